@@ -1,0 +1,62 @@
+"""What must be ordered, by when, and what is on its way."""
+
+from dataclasses import dataclass
+
+from episodes.answers.rows import CheckAnswer, ParcelRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderLine:
+    """One parcel still to come or to order, or to send back. UTC minutes.
+
+    Attributes:
+        too_late: no arrival from now on would meet its release.
+        give_min: how much later than planned it may come, None where unknown.
+    """
+
+    episode: str
+    episode_title: str
+    row: ParcelRow
+    too_late: bool
+    give_min: int | None
+
+
+def orders(answer: CheckAnswer) -> tuple[OrderLine, ...]:
+    """Parcels to order by their last moment, then those on their way by arrival, then returns."""
+    lines: list[OrderLine] = []
+    for episode in answer.episodes:
+        if episode.verdict == "released":
+            continue
+        for row in episode.parcels:
+            if row.state == "dropped":
+                continue
+            waiting = row.arrived is None or row.failed is not None
+            if not waiting and row.return_by is None:
+                continue
+            give = (
+                None
+                if row.latest_arrival is None or row.arrives is None
+                else row.latest_arrival - row.arrives
+            )
+            late = waiting and not row.optional and row.latest_arrival is None
+            lines.append(
+                OrderLine(
+                    episode=episode.id,
+                    episode_title=episode.title,
+                    row=row,
+                    too_late=late,
+                    give_min=give,
+                )
+            )
+    lines.sort(key=lambda line: (_place(line), line.episode, line.row.id))
+    return tuple(lines)
+
+
+def _place(line: OrderLine) -> tuple[int, int]:
+    row = line.row
+    far = 1 << 41
+    if row.state == "open":
+        return 0, row.order_by if row.order_by is not None else (0 if line.too_late else far)
+    if row.arrived is None:
+        return 1, row.arrives if row.arrives is not None else far
+    return 2, row.return_by if row.return_by is not None else far

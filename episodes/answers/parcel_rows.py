@@ -1,0 +1,157 @@
+"""Rows of parcels: when to order, when it comes, and the last arrival that still meets."""
+
+from collections.abc import Callable
+
+from episodes.answers.planning import Planning
+from episodes.answers.rows import ParcelRow, State
+from episodes.answers.verdicts import Judgement
+from episodes.calendars.local_time import zone
+from episodes.calendars.working_time import LONG_AGO, NEVER
+from episodes.amounts import MINUTES_A_DAY
+from episodes.model.episode import Episode, Parcel
+from episodes.network.activity import Activity
+from episodes.network.passes import ForwardPass
+from episodes.network.timing import Delivery, Expected
+
+
+class ParcelRows:
+    """Builds the parcel rows of one episode.
+
+    Args:
+        judgements: of every episode, by id: what a later arrival must not spoil.
+    """
+
+    def __init__(
+        self, planning: Planning, episode: Episode, judgements: dict[str, Judgement]
+    ) -> None:
+        self.planning = planning
+        self.network = planning.network
+        self.episode = episode
+        self.judgements = judgements
+
+    def build(self) -> tuple[ParcelRow, ...]:
+        """One row a parcel that takes part or has, in the file's order."""
+        return tuple(
+            self._row(parcel)
+            for parcel in self.episode.parcels
+            if self.network.absent.get((self.episode.id, parcel.id)) != "spare"
+        )
+
+    def _row(self, parcel: Parcel) -> ParcelRow:
+        key = (self.episode.id, parcel.id)
+        state: State = "dropped"
+        arrives = parcel.arrived
+        latest: int | None = None
+        exact = False
+        order_by: int | None = None
+        if key in self.network.index:
+            activity = self.network.activities[self.network.index[key]]
+            state = activity.state
+            placed = self.planning.plan.placed[activity.index]
+            timing = activity.choices[0].timing
+            if arrives is None and placed is not None:
+                assert isinstance(timing, (Delivery, Expected))
+                arrives = timing.arrival(placed.start)
+            if parcel.arrived is None or self._again(parcel):
+                latest, exact = self._lameets(activity)
+                order_by = self._order_by(parcel, activity, latest)
+        elif self.episode.released is not None:
+            state = "done" if parcel.arrived is not None else "dropped"
+        return ParcelRow(
+            id=parcel.id,
+            episode=self.episode.id,
+            title=parcel.title,
+            kind=parcel.kind,
+            state=state,
+            order_by=order_by,
+            arrives=arrives,
+            latest_arrival=latest,
+            latest_exact=exact,
+            return_by=self._return_by(parcel),
+            cost=parcel.cost,
+            carrier=parcel.carrier,
+            ordered=parcel.ordered,
+            promised=parcel.promised,
+            arrived=parcel.arrived,
+            failed=parcel.failed,
+            returned=parcel.returned,
+            optional=parcel.optional,
+            link=parcel.link,
+            place=parcel.place,
+        )
+
+    @staticmethod
+    def _again(parcel: Parcel) -> bool:
+        return parcel.failed is not None and parcel.replaces is None
+
+    def _return_by(self, parcel: Parcel) -> int | None:
+        """The end of the local day, `return_within` after arrival; None once it is sent back."""
+        if parcel.arrived is None or parcel.return_within is None or parcel.returned is not None:
+            return None
+        local = zone(self.network.season.studio.zone)
+        return local.utc(local.day(parcel.arrived + parcel.return_within), MINUTES_A_DAY)
+
+    # -- the last arrival ----------------------------------------------------------------------
+
+    def _lameets(self, activity: Activity) -> tuple[int | None, bool]:
+        """The last arrival with which the plan, its choices kept, still meets; and whether the
+        dates prove that none later would."""
+        if activity.state == "done" or self.planning.plan.placed[activity.index] is None:
+            return None, False
+        timing = activity.choices[0].timing
+        assert isinstance(timing, (Delivery, Expected))
+        late = self.planning.dates.late_finish[activity.index]
+        if late >= NEVER or late <= LONG_AGO:
+            return None, False
+        bound = late - timing.settle
+        now = self.network.now
+        if bound < now:
+            return None, False
+        found = last_moment(
+            now, bound, lambda x: self._meets(self.planning.retimer.with_arrival(activity.index, x))
+        )
+        return found, found == bound
+
+    def _meets(self, trial: ForwardPass) -> bool:
+        retimer = self.planning.retimer
+        if not retimer.holds_together(trial):
+            return False
+        for scope in self.network.episodes:
+            if scope.released is not None:
+                continue
+            if scope.id == self.episode.id:
+                return retimer.ready_by(scope.id, trial) <= scope.release
+            nearer_met = self.judgements[scope.id].verdict == "meets"
+            if nearer_met and retimer.ready_by(scope.id, trial) > scope.release:
+                return False
+        return False
+
+    def _order_by(self, parcel: Parcel, activity: Activity, latest: int | None) -> int | None:
+        if latest is None or activity.state != "open" or parcel.lead is None:
+            return None
+        timing = activity.choices[0].timing
+        if not isinstance(timing, Delivery):
+            return None
+        moment = timing.end_by(latest + timing.settle)
+        placed = self.planning.plan.placed[activity.index]
+        if moment < self.network.now or placed is None or moment < placed.start:
+            return None
+        return moment
+
+
+def last_moment(low: int, high: int, meets: Callable[[int], bool]) -> int | None:
+    """The last minute in low..high that meets, where meeting at one minute means meeting before.
+
+    Tries the ends first, then halves.
+    """
+    if meets(high):
+        return high
+    if high <= low or not meets(low):
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        if meets(middle):
+            low = middle
+        else:
+            high = middle
+    return low

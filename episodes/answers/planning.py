@@ -1,0 +1,76 @@
+"""A season planned: its network, dates, plan and the plan at rest, made once for all answers.
+
+The calendar is built for a horizon; where a required step runs past it, it is built again twice
+as long, so that nothing is ever clipped to an edge.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from episodes.calendars.working_time import NEVER
+from episodes.model.season import Season
+from episodes.network.activity import Network
+from episodes.network.dates import Dates, compute_dates
+from episodes.network.expand import AHEAD, PAST, expand, with_arrival
+from episodes.schedule.plan import Plan
+from episodes.schedule.retime import Retimer
+from episodes.schedule.search import Effort, make_plan
+
+LONGEST_HORIZON = 3
+"""Doublings of the horizon before a step that still finds no opening has no plan."""
+
+
+@dataclass(frozen=True, slots=True)
+class Planning:
+    """Everything that the answers read from."""
+
+    season: Season
+    network: Network
+    dates: Dates
+    plan: Plan
+    retimer: Retimer
+
+
+def plan_season(season: Season, *, effort: Effort | None = None) -> Planning:
+    """Plan a whole season from its files' contents.
+
+    Raises:
+        PlanError: faults that only the network shows (a circle, a step that fits nowhere).
+    """
+    past, ahead = PAST, AHEAD
+    for _ in range(LONGEST_HORIZON):
+        network = expand(season, past=past, ahead=ahead)
+        dates = compute_dates(network)
+        plan = make_plan(network, dates, effort=effort)
+        if not dates.short and not _ran_out(plan, dates):
+            break
+        past, ahead = past * 2, ahead * 2
+    return Planning(season, network, dates, plan, Retimer(plan))
+
+
+def _ran_out(plan: Plan, dates: Dates) -> bool:
+    """Whether something required has early dates but no place: perhaps only calendar is short."""
+    return any(
+        placed is None
+        and activity.required
+        and dates.early_finish[activity.index] < NEVER
+        and activity.latest_finish >= NEVER
+        and activity.at is None
+        for activity, placed in zip(plan.network.activities, plan.placed, strict=True)
+    )
+
+
+def with_arrivals(
+    planning: Planning, moved: Mapping[tuple[str, str], int], *, effort: Effort | None = None
+) -> Planning:
+    """The season with parcels in hand at other moments; the old plan's order is tried first.
+
+    Args:
+        moved: (episode, parcel) to the arrival, UTC minutes.
+    """
+    network = planning.network
+    for key, arrival in moved.items():
+        network = with_arrival(network, network.index[key], arrival)
+    dates = compute_dates(network)
+    plan = make_plan(network, dates, effort=effort, before=planning.plan)
+    return replace(planning, network=network, dates=dates, plan=plan, retimer=Retimer(plan))

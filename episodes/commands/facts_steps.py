@@ -1,0 +1,169 @@
+"""`started`, `left`, `done`, `failed`, `dropped`: what became of a step."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from episodes.amounts import length_as_written, length_in_words, parse_length
+from episodes.commands.facts import (
+    Thing,
+    at_option,
+    fact_options,
+    moment_words,
+    thing_named,
+    when,
+    write,
+)
+from episodes.commands.opening import Opened, open_season
+
+if TYPE_CHECKING:
+    from episodes.model.episode import Step
+
+PARCEL_FAILURES = ("damaged", "wrong", "short")
+
+
+@click.command("started")
+@click.argument("step")
+@at_option
+@fact_options
+def started(
+    step: str, at: str | None, season_option: Path | None, now_text: str | None, as_json: bool
+) -> None:
+    """Write down that STEP was begun."""
+    opened = open_season(None, season_option, now_text)
+    thing = thing_named(opened, step, ("step",))
+    value = when(opened, at)
+    write(opened, thing, "started", value, f"started {moment_words(opened, value)}",
+          also={"failed": None}, as_json=as_json)  # fmt: skip
+
+
+@click.command("left")
+@click.argument("step")
+@click.argument("amount", metavar="TIME")
+@at_option
+@fact_options
+def left(
+    step: str,
+    amount: str,
+    at: str | None,
+    season_option: Path | None,
+    now_text: str | None,
+    as_json: bool,
+) -> None:
+    """Write down how much hands-on TIME of STEP is still to do: 1h, 45min, 1h30.
+
+    A step that was not begun counts as begun now, or at --at.
+    """
+    opened = open_season(None, season_option, now_text)
+    thing = thing_named(opened, step, ("step",))
+    try:
+        minutes = parse_length(amount, hands=True)
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="TIME") from None
+    also: dict[str, object] = {"done": None, "failed": None}
+    if at is not None or _step(opened, thing).started is None:
+        also["started"] = when(opened, at)
+    write(opened, thing, "left", length_as_written(minutes),
+          f"{length_in_words(minutes)} left", also=also, as_json=as_json)  # fmt: skip
+
+
+@click.command("done")
+@click.argument("step")
+@at_option
+@click.option("--took", metavar="TIME", help="Hands-on time it took, for the look-back.")
+@fact_options
+def done(
+    step: str,
+    at: str | None,
+    took: str | None,
+    season_option: Path | None,
+    now_text: str | None,
+    as_json: bool,
+) -> None:
+    """Write down that STEP is done. A shot named here is taken."""
+    opened = open_season(None, season_option, now_text)
+    thing = thing_named(opened, step, ("step", "shot"))
+    value = when(opened, at)
+    if thing.kind == "shot":
+        if took is not None:
+            raise click.UsageError("--took is for steps")
+        write(opened, thing, "taken", value, f"taken {moment_words(opened, value)}",
+              also={"lost": None}, as_json=as_json)  # fmt: skip
+    also: dict[str, object] = {"failed": None, "left": None}
+    if took is not None:
+        try:
+            also["took"] = length_as_written(parse_length(took, hands=True))
+        except ValueError as error:
+            raise click.BadParameter(str(error), param_hint="--took") from None
+    write(opened, thing, "done", value, f"done {moment_words(opened, value)}", also=also,
+          as_json=as_json)  # fmt: skip
+
+
+@click.command("failed")
+@click.argument("name")
+@click.argument("how", required=False, type=click.Choice(PARCEL_FAILURES))
+@at_option
+@fact_options
+def failed(
+    name: str,
+    how: str | None,
+    at: str | None,
+    season_option: Path | None,
+    now_text: str | None,
+    as_json: bool,
+) -> None:
+    """Write down that a step must be done again, or that a parcel is no use.
+
+    For a parcel say how: damaged, wrong or short. One that had not arrived counts as arrived now.
+    """
+    opened = open_season(None, season_option, now_text)
+    thing = thing_named(opened, name, ("step", "parcel"))
+    value = when(opened, at)
+    if thing.kind == "step":
+        if how is not None:
+            raise click.UsageError(f'"{thing.id}" is a step; {how} is for parcels')
+        write(opened, thing, "failed", _day(opened, value),
+              f"failed {moment_words(opened, value)}, comes again",
+              also={"done": None, "started": None, "left": None}, as_json=as_json)  # fmt: skip
+    if how is None:
+        raise click.UsageError(
+            f"say how it failed: {', '.join(PARCEL_FAILURES)}; as in: "
+            f"episodes failed {thing.id} damaged"
+        )
+    parcel = next(p for p in opened.season.episode(thing.episode).parcels if p.id == thing.id)
+    also: dict[str, object] = {}
+    if parcel.arrived is None or at is not None:
+        also["arrived"] = value
+    write(opened, thing, "failed", how, f"came {how}", also=also, as_json=as_json)
+
+
+@click.command("dropped")
+@click.argument("name")
+@at_option
+@fact_options
+def dropped(
+    name: str, at: str | None, season_option: Path | None, now_text: str | None, as_json: bool
+) -> None:
+    """Write down that a job, step, parcel or shot was given up; what hung on it goes on."""
+    opened = open_season(None, season_option, now_text)
+    thing = thing_named(opened, name, ("job", "step", "parcel", "shot"))
+    value = when(opened, at)
+    write(opened, thing, "dropped", _day(opened, value), f"given up {moment_words(opened, value)}",
+          as_json=as_json)  # fmt: skip
+
+
+def _step(opened: Opened, thing: Thing) -> "Step":
+    return next(
+        step
+        for job in opened.season.episode(thing.episode).jobs
+        for step in job.steps
+        if step.id == thing.id
+    )
+
+
+def _day(opened: Opened, value: object) -> object:
+    """The day alone, for facts that are dates in the plan."""
+    from datetime import datetime
+
+    return value.date() if isinstance(value, datetime) else value

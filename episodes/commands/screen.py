@@ -1,0 +1,46 @@
+"""`episodes` alone: the screen; without a terminal what `check` says."""
+
+from pathlib import Path
+
+import click
+
+from episodes.commands.opening import clock_minute, now_of, open_season
+from episodes.commands.printing import ExitCode, at_a_terminal, leave, say
+
+NOTHING_HERE = """\
+Nothing is planned here yet.
+  episodes demo          a season in full swing: break it, then ask `late`
+  episodes demo FOLDER   the same, written into a folder of yours
+A season is a folder with a studio.toml and a file for each episode."""
+
+
+def open_screen(season_option: str | None, now_text: str | None, ascii_only: bool) -> None:
+    """Open the screen on a season, or print its verdicts where there is no terminal."""
+    path = Path(season_option) if season_option is not None else Path()
+    if not at_a_terminal():
+        leave(print_check(path, now_text))
+    if season_option is None and not (path / "studio.toml").exists():
+        say(NOTHING_HERE)
+        leave(ExitCode.MET)
+    click.get_current_context().exit(show(path, now_text, ascii_only))
+
+
+def show(path: Path, now_text: str | None, ascii_only: bool = False) -> int:
+    """Show the screens until the user leaves, drawn in ASCII alone if asked; the exit code."""
+    from episodes.files.reading import season_folder
+    from episodes.screens.launch import run
+
+    folder, _ = season_folder(path)
+    now = now_of(now_text, folder)
+    return run(path, clock=clock_minute(), now=now, ascii=ascii_only, tick=clock_minute)
+
+
+def print_check(path: Path, now_text: str | None) -> ExitCode:
+    """Print what `check` says of a season; the code that `check` would leave with."""
+    from episodes.answers.check import check
+    from episodes.exports.text import check_text
+
+    opened = open_season(path, None, now_text)
+    answer = check(opened.season, only=opened.only)
+    say(check_text(answer))
+    return ExitCode.MET if answer.met else ExitCode.MISSED

@@ -1,0 +1,173 @@
+"""Names in a season: who bears which, and what an `after` means by one.
+
+Jobs, parcels, shots and ways out of an episode share one name space, beside which every step has
+its JOB.STEP. Names are taken from the parsed TOML, not from what the schema accepted, so that a
+fault in one step does not make all that name it look wrong too.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from episodes.files.faults import Faults
+from episodes.files.source import Path, Source
+from episodes.files.values import nearest, quoted
+from episodes.model.episode import Ref, RefKind
+from episodes.problems import Place
+
+RELEASE = "release"
+_SHARED: tuple[RefKind, ...] = ("job", "parcel", "shot")
+_MOST_HINTS = 100
+"""Names for which the nearest one is looked up, a run; each look goes over all names."""
+
+
+@dataclass(slots=True)
+class EpisodeNames:
+    """The names of one episode, each with what bears it; fallbacks apart, nothing waits for them."""
+
+    id: str
+    known: dict[str, Ref] = field(default_factory=dict)
+    fallbacks: set[str] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        self.known[RELEASE] = Ref("release", self.id, RELEASE)
+
+
+def tables(data: Mapping[str, Any], key: str) -> Iterator[tuple[int, dict[str, Any]]]:
+    """The tables under `key` that are tables, with their position."""
+    listed = data.get(key)
+    if isinstance(listed, list):
+        for index, table in enumerate(listed):
+            if isinstance(table, dict):
+                yield index, table
+
+
+def collect(source: Source, id: str, faults: Faults) -> EpisodeNames:
+    """The names of an episode's file; one borne twice is a fault on the second line."""
+    names = EpisodeNames(id)
+    first: dict[str, Place] = {}
+
+    def bear(name: object, path: Path) -> str | None:
+        if not isinstance(name, str):
+            return None
+        place = source.place((*path, "id"))
+        if name == RELEASE and len(path) == 2:
+            text = f"the id {quoted(name)} is kept for the release itself."
+            faults.add("duplicate-id", place, text, "Take another id.", subject=name)
+        elif name in first:
+            text = f"the id {quoted(name)} is taken on line {first[name].line} already."
+            faults.add("duplicate-id", place, text, _mend_duplicate(path), subject=name)
+        else:
+            first[name] = place
+            return name
+        return None
+
+    for kind in _SHARED:
+        for index, table in tables(source.data, kind):
+            path = (kind, index)
+            name = table.get("id")
+            if bear(name, path) is not None:
+                names.known[name] = Ref(kind, id, name)
+            if kind == "job" and isinstance(name, str):
+                for at, step in tables(table, "step"):
+                    if isinstance(step.get("id"), str):
+                        full = f"{name}.{step['id']}"
+                        if bear(full, (*path, "step", at)) is not None:
+                            names.known[full] = Ref("step", id, full)
+    for index, table in tables(source.data, "fallback"):
+        name = bear(table.get("id"), ("fallback", index))
+        if name is not None:
+            names.fallbacks.add(name)
+    return names
+
+
+def _mend_duplicate(path: Path) -> str:
+    if len(path) == 4:
+        return "Steps of a job need ids of their own."
+    return "Jobs, parcels, shots and ways out of an episode share their ids: take another."
+
+
+class Names:
+    """All names of a season, and the search for one of them.
+
+    Attributes:
+        unread: ids of episodes whose file could not be read; what they hold is not known, so
+            names in them pass.
+    """
+
+    def __init__(self) -> None:
+        self.episodes: dict[str, EpisodeNames] = {}
+        self.unread: set[str] = set()
+        self._hints = 0
+
+    def find(
+        self,
+        name: str,
+        *,
+        episode: str,
+        job: str | None,
+        place: Place,
+        saying: str,
+        faults: Faults,
+        subject: str = "",
+    ) -> Ref | None:
+        """What `name` means in this episode (and job, for the steps of one).
+
+        Args:
+            saying: the start of the sentence if there is no such thing: 'step "a" comes after'.
+
+        Returns:
+            None when nothing bears it; the fault has been recorded.
+        """
+        where, colon, inner = name.partition(":")
+        if colon:
+            if where in self.unread:
+                return None
+            if where not in self.episodes:
+                near = self.nearest(where, list(self.episodes))
+                text = f"{saying} {quoted(name)}, and no episode {quoted(where)} is in this season"
+                self._unknown(faults, place, text, f"{near}:{inner}" if near else None, subject)
+                return None
+            names, name, job = self.episodes[where], inner, None
+        else:
+            names = self.episodes[episode]
+        found = names.known.get(f"{job}.{name}") if job else None
+        found = found or names.known.get(name)
+        if found is not None:
+            return found
+        shown = quoted(f"{where}:{inner}" if colon else name)
+        if name in names.fallbacks:
+            text = f"{saying} {shown}, which is a way out: nothing can wait for one."
+            faults.add("unknown-name", place, text, subject=subject)
+            return None
+        text = f"{saying} {shown}, which is not in {'that' if colon else 'this'} episode"
+        near = self._nearest_in(names, name, job)
+        near = f"{where}:{near}" if near and colon else near
+        self._unknown(faults, place, text, near, subject)
+        return None
+
+    def _unknown(
+        self, faults: Faults, place: Place, text: str, near: str | None, subject: str
+    ) -> None:
+        text += f"; did you mean {quoted(near)}?" if near else "."
+        mend = "Names are JOB.STEP, a job, a parcel, a shot, release; in another episode, EPISODE:NAME."
+        faults.add("unknown-name", place, text, mend, subject=subject)
+
+    def _nearest_in(self, names: EpisodeNames, name: str, job: str | None) -> str | None:
+        if job is not None:
+            own = [
+                step.removeprefix(f"{job}.") for step in names.known if step.startswith(f"{job}.")
+            ]
+            near = self.nearest(name, own)
+            if near:
+                return near
+        near = self.nearest(name, list(names.known))
+        if near is None:
+            ends = [known for known in names.known if known.endswith(f".{name}")]
+            near = ends[0] if ends else None
+        return near
+
+    def nearest(self, name: str, known: list[str]) -> str | None:
+        """The nearest name; None past a number of look-ups, which take their time."""
+        self._hints += 1
+        return nearest(name, known) if self._hints <= _MOST_HINTS else None

@@ -1,0 +1,201 @@
+"""A plan re-timed with every choice kept: who, which side of a window, who comes first.
+
+One minute added to one activity, or one arrival moved, is followed through the plan's own links
+and queues. That is what `critical` and a first latest arrival mean: nothing is planned anew.
+"""
+
+from collections import defaultdict
+
+from episodes.calendars.working_time import LONG_AGO, NEVER
+from episodes.network.activity import FINISH, START, Link, Network
+from episodes.network.dates import ready
+from episodes.network.passes import AFTER, WITHIN, ForwardPass
+from episodes.network.timing import Delivery, Expected, Timing
+from episodes.schedule.plan import Plan
+from episodes.schedule.queues import queue_links
+
+
+class Retimer:
+    """The plan as a network of its own, at rest; trials are made on copies.
+
+    Attributes:
+        base: the forward pass that equals the plan's own starts and finishes.
+    """
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        network = plan.network
+        self.network: Network = network
+        links = [*network.links, *queue_links(plan)]
+        incoming: list[list[Link]] = [[] for _ in network.activities]
+        outgoing: list[list[Link]] = [[] for _ in network.activities]
+        for link in links:
+            incoming[link.succ].append(link)
+            outgoing[link.pred].append(link)
+        self.incoming, self.outgoing = incoming, outgoing
+        position = {index: at for at, index in enumerate(network.order)}
+        order = sorted(
+            position,
+            key=lambda i: (
+                NEVER if (p := plan.placed[i]) is None else p.start,
+                NEVER if p is None else p.finish,
+                position[i],
+            ),
+        )
+        self.base = ForwardPass(
+            network.activities,
+            order,
+            incoming,
+            outgoing,
+            timings=[
+                [a.choices[0 if (p := plan.placed[a.index]) is None else p.choice].timing]
+                for a in network.activities
+            ],
+            coats=[a.coat for a in network.activities],
+            earliest=self._earliest(),
+            sides=self._sides(),
+        )
+        self._reach: dict[str, set[int]] = {}
+
+    def _earliest(self) -> list[int]:
+        return [
+            NEVER
+            if self.plan.placed[a.index] is None
+            else max(a.earliest, LONG_AGO if a.at is None else a.at)
+            for a in self.network.activities
+        ]
+
+    def _sides(self) -> dict[Link, int]:
+        sides: dict[Link, int] = {}
+        for link in self.network.links:
+            pred, succ = self.plan.placed[link.pred], self.plan.placed[link.succ]
+            if not link.two_sided or pred is None or succ is None:
+                continue
+            value = succ.finish if link.to_finish else succ.start
+            base = {START: pred.start, FINISH: pred.finish}.get(link.point, pred.finish)
+            assert link.most is not None
+            sides[link] = WITHIN if value <= base + link.most else AFTER
+        return sides
+
+    def differs(self) -> list[int]:
+        """Activities whose re-timed start is not the plan's; none, if the plan is sound."""
+        found = []
+        for activity, placed in zip(self.network.activities, self.plan.placed, strict=True):
+            if placed is None or activity.kind == "parcel" or activity.state == "done":
+                continue
+            if self.base.starts[activity.index] != placed.start:
+                found.append(activity.index)
+        return found
+
+    def ready_by(self, episode: str, forward: ForwardPass | None = None) -> int:
+        """Ready moment of an episode in a pass; NEVER where it has none."""
+        return ready(self.network, episode, (forward or self.base).finishes)
+
+    def with_minutes(self, index: int, minutes: int, *, drying: bool = False) -> ForwardPass:
+        """The plan with `minutes` more on one activity (or on its coat's drying) alone."""
+        trial = self.base.copy()
+        if drying:
+            coat = self.network.activities[index].coat
+            assert coat is not None
+            coats = list(trial.coats)
+            coats[index] = coat.longer(minutes)
+            trial.coats = coats
+            trial.run([link.succ for link in self.outgoing[index] if self._open(link.succ)])
+            return trial
+        timings = list(trial.timings)
+        timings[index] = [timings[index][0].longer(minutes)]
+        trial.timings = timings
+        trial.run([index])
+        return trial
+
+    def with_arrival(self, index: int, arrival: int) -> ForwardPass:
+        """The plan with one parcel in hand at `arrival`, earlier or later than planned."""
+        timing = self.network.activities[index].choices[0].timing
+        assert isinstance(timing, (Delivery, Expected))
+        timings = [list(some) for some in self.base.timings]
+        timings[index] = [Expected(arrival, timing.settle)]
+        if arrival + timing.settle >= self.base.finishes[index]:
+            trial = self.base.copy()
+            trial.timings = timings
+            trial.run([index])
+            return trial
+        # Earlier than planned: starts fall, which only a fresh pass can do.
+        return self._fresh(timings)
+
+    def _fresh(self, timings: "list[list[Timing]]") -> ForwardPass:
+        base = self.base
+        return ForwardPass(
+            self.network.activities,
+            sorted(range(len(base.place)), key=lambda i: base.place[i]),
+            self.incoming,
+            self.outgoing,
+            timings=timings,
+            coats=base.coats,
+            earliest=self._earliest(),
+            sides=base.sides,
+        )
+
+    def _open(self, index: int) -> bool:
+        return self.network.activities[index].state != "done"
+
+    def reach(self, episode: str) -> set[int]:
+        """Activities whose delay could be felt in the episode's ready moment at all."""
+        if episode not in self._reach:
+            backwards: dict[int, list[int]] = defaultdict(list)
+            for links in self.incoming:
+                for link in links:
+                    backwards[link.succ].append(link.pred)
+                    if link.most is not None:
+                        backwards[link.pred].append(link.succ)
+            found = set(self.network.scope(episode).required)
+            open_ends = list(found)
+            while open_ends:
+                for other in backwards[open_ends.pop()]:
+                    if other not in found:
+                        found.add(other)
+                        open_ends.append(other)
+            self._reach[episode] = found
+        return self._reach[episode]
+
+    def critical(self, episode: str) -> tuple[set[int], set[int]]:
+        """Activities of the episode, and coats whose drying, that move its ready moment by one
+        minute more."""
+        moment = self.ready_by(episode)
+        steps: set[int] = set()
+        dryings: set[int] = set()
+        if moment >= NEVER:
+            return steps, dryings
+        reach = self.reach(episode)
+        for index in self.network.scope(episode).members:
+            activity = self.network.activities[index]
+            if index not in reach or self.plan.placed[index] is None:
+                continue
+            if activity.state != "done":
+                if self.ready_by(episode, self.with_minutes(index, 1)) != moment:
+                    steps.add(index)
+            if activity.coat is not None and index in self.network.dries:
+                # A coat long done dries no more; a minute on it moves nothing but itself.
+                trial = self.with_minutes(index, 1, drying=True)
+                row = self.network.dries[index]
+                dry = trial.coats[index]
+                assert dry is not None
+                over = dry.stage_end(row.release_stage, trial.finishes[index])
+                needed = index in self.network.scope(episode).required
+                now_ready = max(
+                    self.ready_by(episode, trial), over if needed else LONG_AGO
+                )
+                if now_ready != moment and over > self.network.now:
+                    dryings.add(index)
+        return steps, dryings
+
+    def holds_together(self, forward: ForwardPass) -> bool:
+        """Whether a trial keeps every last moment that the plan keeps."""
+        for activity in self.network.activities:
+            if activity.state == "done" or self.plan.placed[activity.index] is None:
+                continue
+            start, finish = forward.starts[activity.index], forward.finishes[activity.index]
+            if finish >= NEVER or (finish > activity.latest_finish and activity.kind != "parcel"):
+                return False
+            if activity.at is not None and start != activity.at:
+                return False
+        return not (forward.missed - self.base.missed)

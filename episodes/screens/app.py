@@ -1,0 +1,305 @@
+"""The app: three widgets in a frame, pages over one sitting, one table of keys."""
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual import events
+from textual.app import App, ComposeResult
+from textual.binding import BindingType
+
+from episodes.problems import EpisodesError
+from episodes.screens import explain, wording
+from episodes.screens.body import Body
+from episodes.screens.door import Door
+from episodes.screens.engine import Engine
+from episodes.screens.facts import Files
+from episodes.screens.frame import Foot, Head, Tab
+from episodes.screens.keeping import Keeping
+from episodes.screens.marks import UNICODE, Marks
+from episodes.screens.page import Key, Page, PageName, Target, key
+from episodes.screens.runup import RunUp
+from episodes.screens.sheet import Sheet
+from episodes.screens.sitting import Sitting
+from episodes.screens.small import Small
+from episodes.screens.tonight import Tonight
+
+LEAST_WIDTH, LEAST_HEIGHT = 60, 15
+LOOK_EVERY = 2.0
+"""Seconds between looks at the files."""
+
+AMBIGUOUS = "Shapes broken or twice as wide? Leave, and start with EPISODES_ASCII=1 or --ascii."
+
+
+class EpisodesApp(App[int]):
+    """The screens over an engine.
+
+    Args:
+        engine: answers for the season as it is now.
+        files: where facts go.
+        reload: reads the season again and gives an engine for it; raises EpisodesError.
+        marks: the shapes to draw with.
+        room: id of the episode to begin with; the nearest without it.
+    """
+
+    CSS = """
+    Screen { background: ansi_default; color: ansi_default; layout: vertical; }
+    Head { height: 3; }
+    Body { height: 1fr; overflow-x: hidden; overflow-y: auto; scrollbar-gutter: stable;
+           scrollbar-size-vertical: 1; background: ansi_default; color: ansi_default; }
+    Foot { height: 4; }
+    .small Head, .small Foot { display: none; }
+    """
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = []
+
+    def __init__(
+        self,
+        engine: Engine,
+        files: Files,
+        *,
+        reload: Callable[[], Engine],
+        marks: Marks = UNICODE,
+        room: str | None = None,
+    ) -> None:
+        super().__init__(ansi_color=True)
+        self.broken: Exception | None = None
+        self._reload = reload
+        self._files = files
+        self.marks = marks
+        self.sitting = Sitting(engine, room)
+        self._message = ""
+        self._leaving = False
+        self._solving = False
+        self.pages: dict[PageName, Page] = {
+            page.name: page(self.sitting, self, self.marks) for page in (Tonight, RunUp, Door)
+        }
+        self.page: Page = self.pages["tonight"]
+        self._small = Small(self.sitting, self, self.marks)
+        self.keeping = Keeping(self, files)
+        self._common = self._common_keys()
+        self._body = Body(self.page, self.press)
+        tabs = [Tab(page.name, page.title) for page in self.pages.values()]
+        self._head = Head(tabs, lambda: self.sitting, self.marks)
+        self._foot = Foot(self.marks)
+
+    def compose(self) -> ComposeResult:
+        yield self._head
+        yield self._body
+        yield self._foot
+
+    def on_mount(self) -> None:
+        self._body.focus()
+        self.open(self.page)
+        self.set_interval(LOOK_EVERY, self._look)
+
+    # -- pages
+
+    def open(self, page: Page) -> None:
+        """Draws a page: another one, or the same after its rows have changed."""
+        self.page = page
+        self._head.here = page.name
+        self._body.show(self._small if self.is_small else page)
+        self.paint()
+
+    @property
+    def is_small(self) -> bool:
+        """Whether the terminal has no room for the frame."""
+        return self.size.width < LEAST_WIDTH or self.size.height < LEAST_HEIGHT
+
+    def on_resize(self, event: events.Resize) -> None:
+        self.screen.set_class(self.is_small, "small")
+        shown = self._body.page
+        if (shown is self._small) != self.is_small:
+            self._body.show(self._small if self.is_small else self.page)
+        self.call_after_refresh(self.paint)
+
+    def paint(self) -> None:
+        """Head, foot and the stale rows of the body after anything has happened."""
+        self._head.refresh()
+        if self.is_small:
+            self._small.redraw()
+        else:
+            self._foot.show(self.page.foot(), self._message, self._hints())
+        self._body.follow()
+
+    def _hints(self) -> tuple[tuple[str, str], ...]:
+        """The key line: only what would do something here, the way to all the keys first."""
+        own = [(each.shown, each.short) for each in self.page.own_keys() if each.short]
+        return (
+            ("?", "keys"),
+            ("Enter", self.page.enters()),
+            *own,
+            *self.keeping.hints(),
+            ("q", "leave"),
+        )
+
+    # -- what pages ask (page.Stage)
+
+    def go(self, page: PageName, target: Target | None = None) -> None:
+        opened = self.pages[page]
+        if target is not None:
+            opened.open_at(target)
+        self.open(opened)
+
+    def say(self, text: str) -> None:
+        self._message = text
+
+    def solve_soon(self) -> None:
+        # Called after the keys already typed: held keys cost one answer, not one each.
+        if not self._solving:
+            self._solving = True
+            self.call_later(self._solve)
+
+    def _solve(self) -> None:
+        self._solving = False
+        self.sitting.solve()
+        self.rebuild()
+
+    def rebuild(self) -> None:
+        """Builds the page again from another answer."""
+        self.page.build()
+        self.page.redraw()
+        self.paint()
+
+    def keep(self) -> None:
+        self.keeping.keep()
+
+    def explain(self, target: Target) -> None:
+        episode = self.sitting.episode(target.episode)
+        if episode is None or not target.id:
+            return
+        row = episode.step(target.id)
+        why = None
+        if not self.sitting.trying and row.kind != "release":
+            why = self.sitting.engine.why(self.sitting.base, episode.id, row.id)
+        title = wording.name_of(episode, row)
+        lines = explain.row_lines(self.sitting.answer, episode, row, why, self.sitting.words)
+        self.push_screen(Sheet(title, lines, self.marks))
+
+    # -- reading again
+
+    def read_again(self) -> bool:
+        """Reads the season anew; on a fault keeps the last good one and says what it is."""
+        try:
+            engine = self._reload()
+        except EpisodesError as error:
+            self.say(f"Shown as last read: {str(error).splitlines()[0]}")
+            self._files.seen()
+            self.paint()
+            return False
+        self._files.seen()
+        room = self.sitting.room
+        moved = dict(self.sitting.moved)
+        self.sitting = Sitting(engine, room)
+        self.sitting.take_over(moved)
+        for page in (*self.pages.values(), self._small):
+            page.sitting = self.sitting
+        self.rebuild()
+        return True
+
+    def _look(self) -> None:
+        """Every two seconds: has a file changed, has the clock gone on?"""
+        if self._files.changed() or self._files.moment() >= self.sitting.now + 5:
+            self.read_again()
+
+    # -- keys
+
+    def press(self, name: str) -> bool:
+        """Does what a key does here; False for a key that does nothing."""
+        for each in (*self.page.own_keys(), *self._common):
+            if name in each.keys:
+                self._message = ""
+                self._leaving = self._leaving and name == "q"
+                each.run(name)
+                self.paint()
+                return True
+        return False
+
+    def on_head_picked(self, event: Head.Picked) -> None:
+        self._message = ""
+        self.open(self.pages[event.name])
+
+    def on_body_clicked(self) -> None:
+        self._message = ""
+        self.paint()
+
+    def _common_keys(self) -> tuple[Key, ...]:
+        names = list(self.pages)
+        return (
+            key("up", "k", run=lambda _: self.page.step(-1)),
+            key(
+                "down",
+                "j",
+                shown=f"{self.marks.up_down} j k",
+                text="the row above, the row below",
+                run=lambda _: self.page.step(1),
+            ),
+            key("ctrl+u", run=lambda _: self.page.step(-self.page.height // 2)),
+            key("ctrl+d", run=lambda _: self.page.step(self.page.height // 2)),
+            key("pageup", run=lambda _: self.page.step(1 - self.page.height)),
+            key(
+                "pagedown",
+                shown="PgUp PgDn",
+                text="a screenful; Ctrl+u Ctrl+d half of one",
+                run=lambda _: self.page.step(self.page.height - 1),
+            ),
+            key("g", "home", run=lambda _: self.page.step(-self.page.length)),
+            key(
+                "G",
+                "shift+g",
+                "end",
+                shown="g G",
+                text="the first row, the last",
+                run=lambda _: self.page.step(self.page.length),
+            ),
+            key(
+                "enter",
+                shown="Enter",
+                text="open, unfold; at the door: keep what is tried",
+                run=lambda _: self.page.enter(),
+            ),
+            *self.keeping.keys(),
+            key("escape", run=lambda _: self.keeping.put_back()),
+            key(
+                *(str(number) for number in range(1, len(names) + 1)),
+                shown=f"1-{len(names)}",
+                text="the pages; Tab the next one",
+                run=lambda name: self.open(self.pages[names[int(name) - 1]]),
+            ),
+            key("tab", run=lambda _: self._turn(1)),
+            key("shift+tab", run=lambda _: self._turn(-1)),
+            key("question_mark", shown="?", text="these keys", run=lambda _: self._help()),
+            key("q", shown="q", text="leave", run=lambda _: self._leave()),
+        )
+
+    def _turn(self, by: int) -> None:
+        names = list(self.pages)
+        self.open(self.pages[names[(names.index(self.page.name) + by) % len(names)]])
+
+    def _help(self) -> None:
+        lines = explain.key_lines(self.page.title, self.page.own_keys(), self._common, AMBIGUOUS)
+        self.push_screen(Sheet("Keys", lines, self.marks))
+
+    def _leave(self) -> None:
+        if self.sitting.trying and not self._leaving:
+            self._leaving = True
+            self.say("What you are trying is not written: q once more leaves it, Enter keeps it.")
+            return
+        self.exit(0)
+
+    def action_help_quit(self) -> None:
+        """Ctrl+C in Textual: tells how to leave instead of ending in the middle of something."""
+        self.say("q leaves.")
+        self.paint()
+
+    # -- never a traceback
+
+    def _handle_exception(self, error: Exception) -> None:
+        # Textual's own prints the traceback with local values: with what the plan says. The name
+        # is private; a test provokes a fault to see that it is still called.
+        self.broken = self.broken or error
+        self._return_code = 3
+        if self._exception is None:
+            self._exception = error
+            self._exception_event.set()
+        self._close_messages_no_wait()

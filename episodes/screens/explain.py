@@ -1,0 +1,74 @@
+"""What the sheets say: everything about one row, and the keys of a page."""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from episodes.answers.rows import CheckAnswer, EpisodeAnswer, StepRow
+from episodes.exports.text_words import Words
+from episodes.screens import wording
+from episodes.screens.marks import BOLD
+from episodes.screens.page import Key
+from episodes.screens.sheet import Said
+
+if TYPE_CHECKING:
+    from episodes.answers.why import WhyAnswer
+
+_LIGHT = {"day": "by daylight", "dark": "in the dark"}
+
+
+def row_lines(
+    answer: CheckAnswer, episode: EpisodeAnswer, row: StepRow, why: "WhyAnswer | None", words: Words
+) -> list[Said]:
+    """When, who, where, how much slack, why then, what to take care of."""
+    lines = [
+        Said(wording.when(row, words), "planned"),
+        Said(f"{words.moment(row.early_start)} - {words.moment(row.early_finish)}", "earliest"),
+        Said(f"{words.moment(row.late_start)} - {words.moment(row.late_finish)}", "latest"),
+        Said(_slack(row), "slack", BOLD if row.critical else Said().style),
+        Said(wording.people(answer, row.who), "who"),
+        Said(answer.spaces.get(row.where or "", row.where or ""), "where"),
+        Said(_gear(answer, row.gear), "gear"),
+        Said(_LIGHT.get(row.light or "", ""), "light"),
+        Said(
+            "the release does not wait for it" if row.optional or row.after_release else "", "note"
+        ),
+        Said("can't be taken again later" if row.once else "", "once"),
+        *(Said(caution, "care", BOLD) for caution in row.cautions),
+        Said(row.note, "note"),
+        Said(row.link, "link"),
+        Said(f"{row.place}" if row.place else "", "file"),
+    ]
+    if row.early_start is None:
+        del lines[1]
+    if row.late_start is None:
+        lines = [line for line in lines if line.label != "latest"]
+    lines = [line for line in lines if line.text]
+    if why is not None and why.chain:
+        lines += [Said(), Said(label="Why then: what waited for what, from now on")]
+        lines += [Said(link.text, words.moment(link.start)) for link in why.chain]
+    else:
+        said = wording.reason(answer, episode, row)
+        lines += [Said(), Said(said)] if said else []
+    return lines
+
+
+def _slack(row: StepRow) -> str:
+    if row.critical:
+        return "TAUT: a minute more here makes it ready a minute later"
+    if row.slack_min is not None and row.slack_min < 0:
+        return f"{wording.length_in_words(-row.slack_min)} later than the release allows"
+    return wording.slack(row).removeprefix("slack ")
+
+
+def _gear(answer: CheckAnswer, gear: Iterable[tuple[str, int]]) -> str:
+    named = ((answer.gear_titles.get(id, id), count) for id, count in gear)
+    return ", ".join(name if count == 1 else f"{count} x {name}" for name, count in named)
+
+
+def key_lines(page_title: str, own: Iterable[Key], common: Iterable[Key], hint: str) -> list[Said]:
+    """The keys of a page, then those of every page."""
+    lines = [Said(label=f"On {page_title}")]
+    lines += [Said(key.text, key.shown) for key in own if key.text]
+    lines += [Said(), Said(label="Everywhere")]
+    lines += [Said(key.text, key.shown) for key in common if key.text]
+    return [*lines, Said(), Said(hint)]

@@ -1,0 +1,214 @@
+"""Keys that write: done, arrived, ordered, taken, keep what is tried, undo, the calendar file.
+
+Every one of them says in the foot what it wrote and what became of the release, and can be taken
+back with one key. Nothing is asked that can be taken back.
+"""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from episodes.answers.rows import EpisodeAnswer, StepRow
+from episodes.screens import wording
+from episodes.screens.facts import Fact, Files, NotWritten, wall_time
+from episodes.screens.page import Key, key
+
+if TYPE_CHECKING:
+    from episodes.screens.app import EpisodesApp
+
+
+class Keeping:
+    """Writes what the user says has happened, through the season's files."""
+
+    def __init__(self, app: "EpisodesApp", files: Files) -> None:
+        self._app = app
+        self._files = files
+
+    def keys(self) -> tuple[Key, ...]:
+        return (
+            key(
+                "d",
+                shown="d",
+                text="this step is done, as of now",
+                run=lambda _: self.done(),
+            ),
+            key("s", shown="s", text="this step is started now", run=lambda _: self.started()),
+            key(
+                "a",
+                shown="a",
+                text="this box is in hand, as of now",
+                run=lambda _: self.parcel("arrived"),
+            ),
+            key(
+                "o",
+                shown="o",
+                text="this box is ordered, as of now",
+                run=lambda _: self.parcel("ordered"),
+            ),
+            key(
+                "space",
+                shown="Space",
+                text="this shot is taken, as of now",
+                run=lambda _: self.taken(),
+            ),
+            key(
+                "u",
+                shown="u U",
+                text="take back what was written last; U writes it again",
+                run=lambda _: self.undo(),
+            ),
+            key("U", "shift+u", run=lambda _: self.redo()),
+            key(
+                "x",
+                shown="x",
+                text="write plan.ics, a calendar file, into the season's folder",
+                run=lambda _: self.calendar(),
+            ),
+        )
+
+    def hints(self) -> tuple[tuple[str, str], ...]:
+        """The facts that the selected row could have, for the key line."""
+        target = self._app.page.target()
+        kind = target.kind if target else "episode"
+        facts: dict[str, tuple[tuple[str, str], ...]] = {
+            "step": (("d", "done"), ("s", "started")),
+            "parcel": (("a", "arrived"), ("o", "ordered")),
+            "shot": (("Space", "taken"),),
+        }
+        return (*facts.get(kind, ()), ("u", "undo"), ("x", "calendar"))
+
+    # -- facts
+
+    def _row(self) -> tuple[EpisodeAnswer, StepRow] | None:
+        target = self._app.page.target()
+        episode = self._app.sitting.before(target.episode) if target else None
+        if target is None or episode is None or not target.id:
+            return None
+        return episode, episode.step(target.id)
+
+    def done(self) -> None:
+        found = self._row()
+        if found is None or found[1].kind not in ("hands", "wait"):
+            hint = {"parcel": "a says a box arrived.", "shot": "Space says a shot is taken."}
+            kind = found[1].kind if found else ""
+            self._app.say(f"Only a step can be done. {hint.get(kind, '')}".strip())
+            return
+        self._happened(*found, "step", "done", "done")
+
+    def started(self) -> None:
+        found = self._row()
+        if found is None or found[1].kind not in ("hands", "wait"):
+            self._app.say("Only a step can be started.")
+            return
+        if found[1].state == "started":
+            self._app.say(f"{found[1].title} is started already.")
+            return
+        self._happened(*found, "step", "started", "started")
+
+    def taken(self) -> None:
+        found = self._row()
+        if found is None or found[1].kind != "shot":
+            self._app.say("Only a shot can be taken.")
+            return
+        self._happened(*found, "shot", "taken", "taken")
+
+    def parcel(self, what: str) -> None:
+        found = self._row()
+        if found is None or found[1].kind != "parcel":
+            self._app.say(f"Only a box can be {what}.")
+            return
+        box = found[0].parcel(found[1].id)
+        if box.arrived is not None or (what == "ordered" and box.ordered is not None):
+            already = "in hand" if box.arrived is not None else "ordered"
+            self._app.say(f"{box.title} is {already} already.")
+            return
+        self._happened(*found, "parcel", what, what)
+
+    def _happened(
+        self, episode: EpisodeAnswer, row: StepRow, kind: str, fact: str, verb: str
+    ) -> None:
+        name = wording.name_of(episode, row)
+        if row.state == "done":
+            self._app.say(f"{name} is {verb} already.")
+            return
+        moment = self._files.moment()
+        value = wall_time(moment, self._app.sitting.zone)
+        said = f"{name} {verb} {self._app.sitting.words.moment(moment)}"
+        self._write([Fact(episode=episode.id, kind=kind, id=row.id, key=fact, value=value)], said)
+
+    # -- what is tried
+
+    def keep(self) -> None:
+        """Writes each tried arrival as the day that the carrier now promises."""
+        sitting = self._app.sitting
+        if not sitting.trying:
+            self._app.say("Nothing is being tried.")
+            return
+        facts = [
+            Fact(
+                episode=episode,
+                kind="parcel",
+                id=id,
+                key="promised",
+                value=wall_time(arrival, sitting.zone),
+            )
+            for (episode, id), arrival in sitting.moved.items()
+        ]
+        boxes = [sitting.base.episode(episode).parcel(id) for episode, id in sitting.moved]
+        said = "; ".join(
+            f"{box.title} promised {sitting.words.moment(arrival)}"
+            for box, arrival in zip(boxes, sitting.moved.values(), strict=True)
+        )
+        moved = dict(sitting.moved)
+        sitting.moved.clear()
+        if not self._write(facts, said):
+            self._app.sitting.take_over(moved)
+
+    def put_back(self) -> None:
+        """Drops what is tried, from any page."""
+        if self._app.sitting.put_back():
+            self._app.solve_soon()
+
+    # -- writing
+
+    def _write(self, facts: list[Fact], said: str) -> bool:
+        app = self._app
+        room = facts[0].episode
+        before = app.sitting.base.episode(room)
+        try:
+            self._files.write(facts, said)
+        except NotWritten as error:
+            app.say(f"Not written: {error}")
+            return False
+        if app.read_again():
+            after = app.sitting.base.episode(room)
+            app.say(f"{said}. {_change(before, after)}")
+        return True
+
+    def undo(self) -> None:
+        self._again(self._files.undo, "Taken back")
+
+    def redo(self) -> None:
+        self._again(self._files.redo, "Written again")
+
+    def _again(self, act: Callable[[], str], word: str) -> None:
+        try:
+            said = act()
+        except NotWritten as error:
+            self._app.say(f"{str(error)[:1].upper()}{str(error)[1:]}.")
+            return
+        if self._app.read_again():
+            self._app.say(f"{word}: {said}.")
+
+    def calendar(self) -> None:
+        try:
+            path = self._files.calendar()
+        except NotWritten as error:
+            self._app.say(f"Not written: {error}")
+            return
+        self._app.say(f"Calendar written: {path}")
+
+
+def _change(before: EpisodeAnswer, after: EpisodeAnswer) -> str:
+    """What became of the release."""
+    was, now = wording.verdict(before), wording.verdict(after)
+    return f"Still {now}." if was == now else f"Now {now}; was {was}."

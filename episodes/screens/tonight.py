@@ -1,0 +1,341 @@
+"""The first page: the next releases, what to do today, what to order, what to film in time."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from episodes.amounts import length_in_words
+from episodes.answers.rows import EpisodeAnswer, StepRow
+from episodes.problems import Problem
+from episodes.screens import wording
+from episodes.screens.line import Line
+from episodes.screens.marks import ALARM, BOLD, FAINT
+from episodes.screens.page import Key, Page, PageName, Target, key, target_of
+
+if TYPE_CHECKING:
+    from episodes.answers.orders import OrderLine
+    from episodes.answers.shots import ShotLine
+    from episodes.answers.today import Do, Running
+
+LEAST = 2
+"""Rows a section keeps where the screen is too low for all of them."""
+
+_LEVELS = {"error": 0, "warning": 1, "note": 2}
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """A row of a section: how it is drawn, what the foot says of it, what Enter opens."""
+
+    draw: Callable[[Line], Line]
+    foot: Callable[[], tuple[str, str]]
+    target: Target | None = None
+
+
+@dataclass(slots=True)
+class _Section:
+    name: str
+    rows: list[_Row]
+    nothing: str
+    shown: int = 0
+    """Rows drawn; the rest is counted in one line."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """What stands on a row of the page: section, index into it; -1 the "and more" line."""
+
+    section: int
+    index: int
+    first: bool
+
+
+class Tonight(Page):
+    """Home. Every row opens the page on which it can be looked at closer."""
+
+    name: ClassVar[PageName] = "tonight"
+    title: ClassVar[str] = "Tonight"
+
+    _sections: list[_Section]
+    _places: list[_Place | None]
+    _expanded: frozenset[str] = frozenset()
+    _airy: bool = False
+    """Whether there is room for a blank row between the sections."""
+
+    # -- rows
+
+    def build(self) -> None:
+        sitting = self.sitting
+        coming = [each for each in sitting.answer.episodes if each.verdict != "released"]
+        today = sitting.today
+        self._sections = [
+            _Section("RELEASES", [self._release(each) for each in coming], "no episode is planned"),
+            _Section("TO DO", [self._do(each) for each in today.do], self._free()),
+            _Section("DRYING", [self._running(each) for each in today.running], ""),
+            _Section("ORDER", [self._order(each) for each in sitting.orders], "nothing to order"),
+            _Section(
+                "FILM", [self._film(each) for each in self._at_stake()], "no shot is at stake"
+            ),
+            _Section("LOOK OUT", self._problems(coming), ""),
+        ]
+        self._sections = [each for each in self._sections if each.rows or each.nothing]
+        self._allot()
+        self._lay_out()
+        self.settle()
+
+    def _allot(self) -> None:
+        """How many rows each section shows: all where they fit, else shares of the height."""
+        for section in self._sections:
+            full = section.name in self._expanded
+            section.shown = len(section.rows) if full else min(LEAST, len(section.rows))
+        grown = True
+        while grown:
+            grown = False
+            for section in self._sections:
+                more = section.shown < len(section.rows)
+                # The last row of a section takes the place of its "and 1 more".
+                last = section.shown + 1 == len(section.rows)
+                if more and self._used() + (not last) <= self.height:
+                    section.shown += 1
+                    grown = True
+        self._airy = self._used() + len(self._sections) - 1 <= self.height
+
+    def _used(self) -> int:
+        return sum(max(each.shown + (each.shown < len(each.rows)), 1) for each in self._sections)
+
+    def _lay_out(self) -> None:
+        self._places = []
+        for number, section in enumerate(self._sections):
+            if number and self._airy:
+                self._places.append(None)
+            self._places.extend(
+                _Place(number, index, index == 0) for index in range(max(section.shown, 1))
+            )
+            if section.shown < len(section.rows):
+                self._places.append(_Place(number, -1, False))
+
+    def _at_stake(self) -> "list[ShotLine]":
+        """Shots that can be lost, the first to go first."""
+        return [each for each in self.sitting.shots if each.once and each.gone_after is not None]
+
+    def _free(self) -> str:
+        """What to say when nothing is planned for today: when it goes on."""
+        coming = [
+            (row.start, wording.name_of(each, row))
+            for each in self.sitting.answer.episodes
+            for row in each.steps
+            if row.kind in ("hands", "shot")
+            and row.state == "open"
+            and row.start is not None
+            and row.start >= self.sitting.now
+        ]
+        if not coming:
+            return "nothing is left to do"
+        start, name = min(coming)
+        return f"nothing today; next {self.words.moment(start)}: {name}"
+
+    # -- one kind of row each
+
+    def _row_of(self, episode: str, id: str) -> tuple[EpisodeAnswer, StepRow]:
+        answer = self.sitting.answer.episode(episode)
+        return answer, answer.step(id)
+
+    def _release(self, episode: EpisodeAnswer) -> _Row:
+        sitting = self.sitting
+
+        def draw(line: Line) -> Line:
+            wide = self.width >= 96
+            line.gap(1).put(episode.title, width=32 if wide else 21).gap(1)
+            line.put(wording.away(episode.release, sitting.now), width=13).gap(1)
+            said = wording.verdict(episode)
+            word, rest = said.partition(" ")[::2]
+            line.put(word, ALARM if episode.verdict == "slips" else BOLD).put(f" {rest}")
+            return line
+
+        def foot() -> tuple[str, str]:
+            parts = []
+            if episode.ready_by is not None:
+                parts.append(f"ready {self.words.moment(episode.ready_by)}")
+            if episode.room_by is not None:
+                by = self.words.deadline(episode.room_by)
+                parts.append(f"the room must be finished by {by}")
+            said = f"{episode.title}: {'; '.join(parts)}." if parts else episode.title
+            return said, self._second(episode)
+
+        return _Row(draw, foot, Target(episode.id, "episode"))
+
+    def _second(self, episode: EpisodeAnswer) -> str:
+        """The gravest problem of an episode, else its money."""
+        worst = sorted(episode.problems, key=lambda each: _LEVELS[each.level])
+        if worst and worst[0].level != "note":
+            return f"{worst[0].text} {worst[0].mend}".strip()
+        money, unit = episode.money, self.sitting.answer.currency
+        if money.budget is None:
+            return f"Money: {money.planned:g} {unit} planned, {money.paid:g} paid."
+        return f"Money: {money.planned:g} of {money.budget:g} {unit} planned, {money.paid:g} paid."
+
+    def _do(self, do: "Do") -> _Row:
+        sitting = self.sitting
+        episode, row = self._row_of(do.episode, do.id)
+
+        def draw(line: Line) -> Line:
+            line.put(self.marks.taut if do.critical else " ", BOLD)
+            line.put(f"{self.words.clock(do.from_)}-{self.words.clock(do.to)}", width=12)
+            line.put(wording.people(sitting.answer, do.who), width=9).gap(1)
+            film = f"{self.marks.shot_once} " if do.film_first else ""
+            line.put(f"{film}{wording.name_of(episode, row)}", width=line.left - 9).gap(1)
+            return line.right(length_in_words(do.hands_min), 8)
+
+        def foot() -> tuple[str, str]:
+            said = wording.reason(sitting.answer, episode, row)
+            if do.film_first:
+                shots = ", ".join(episode.step(shot).title for shot in do.film_first)
+                said = f"FILM FIRST: {shots}."
+            elif row.cautions:
+                said = f"{said} Care: {row.cautions[0]}".strip()
+            latest = f"at the latest {self.words.moment(do.latest)}" if do.latest else ""
+            parts = (episode.title, wording.name_of(episode, row), latest, wording.slack(row))
+            return "  ".join(part for part in parts if part), said
+
+        return _Row(draw, foot, target_of(row))
+
+    def _running(self, running: "Running") -> _Row:
+        episode, row = self._row_of(running.episode, running.id)
+
+        def draw(line: Line) -> Line:
+            line.put(self.marks.taut if row.critical else " ", BOLD)
+            line.put(wording.name_of(episode, row), width=line.left - 24).gap(1)
+            return line.put(f"until {self.words.moment(running.until)}")
+
+        def foot() -> tuple[str, str]:
+            return f"{episode.title}  {wording.name_of(episode, row)}", wording.slack(row)
+
+        return _Row(draw, foot, target_of(row))
+
+    def _order(self, order: "OrderLine") -> _Row:
+        sitting = self.sitting
+        episode = sitting.answer.episode(order.episode)
+        parcel = episode.parcel(order.id)
+
+        def draw(line: Line) -> Line:
+            line.put(self.marks.taut if episode.step(parcel.id).critical else " ", BOLD)
+            line.put(f"by {self.words.moment(order.by)}", width=21)
+            line.put(parcel.title, width=line.left - 24).gap(1)
+            return line.put(f"comes {self.words.moment(parcel.arrives, 'never')}")
+
+        def foot() -> tuple[str, str]:
+            latest = self.words.moment(parcel.latest_arrival, "no day that would do")
+            first = f"{parcel.title}, {episode.title}: ordered now it is in hand "
+            first += f"{self.words.moment(parcel.arrives, 'never')}."
+            return first, f"The last arrival that meets the release: {latest}."
+
+        return _Row(draw, foot, Target(order.episode, "parcel", order.id))
+
+    def _film(self, shot: "ShotLine") -> _Row:
+        sitting = self.sitting
+        episode, row = self._row_of(shot.episode, shot.id)
+
+        def draw(line: Line) -> Line:
+            line.put(self.marks.taut if row.critical else " ", BOLD)
+            line.put(f"{self.marks.shot_once} {row.title}", width=line.left - 29).gap(1)
+            return line.put(f"gone after {self.words.moment(shot.gone_after)}")
+
+        def foot() -> tuple[str, str]:
+            parts = (episode.title, row.title, wording.when(row, self.words))
+            return "  ".join(parts), wording.reason(sitting.answer, episode, row)
+
+        return _Row(draw, foot, target_of(row))
+
+    def _problems(self, episodes: Sequence[EpisodeAnswer]) -> list[_Row]:
+        found = [(each, problem) for each in episodes for problem in each.problems]
+        found.sort(key=lambda pair: _LEVELS[pair[1].level])
+        return [self._problem(*pair) for pair in found if pair[1].level != "note"]
+
+    def _problem(self, episode: EpisodeAnswer, problem: Problem) -> _Row:
+        def draw(line: Line) -> Line:
+            return line.gap(1).put(problem.text)
+
+        def foot() -> tuple[str, str]:
+            where = f"  ({problem.where})" if problem.where else ""
+            return f"{problem.text}{where}", problem.mend
+
+        row = next((row for row in episode.steps if row.id == problem.subject), None)
+        return _Row(draw, foot, target_of(row) if row else Target(episode.id, "episode"))
+
+    # -- drawing
+
+    @property
+    def length(self) -> int:
+        return len(self._places)
+
+    def selectable(self, row: int) -> bool:
+        place = self._places[row]
+        return place is not None and bool(self._sections[place.section].rows)
+
+    def draw(self, row: int, width: int) -> Line:
+        line = Line(width, self.marks)
+        place = self._places[row]
+        if place is None:
+            return line
+        section = self._sections[place.section]
+        line.put(f" {section.name}" if place.first else "", FAINT, width=11)
+        line.put(self.marks.cursor if row == self.cursor and section.rows else " ", BOLD)
+        if not section.rows:
+            return line.gap(1).put(section.nothing, FAINT)
+        if place.index < 0:
+            return line.gap(1).put(f"and {len(section.rows) - section.shown} more", FAINT)
+        return section.rows[place.index].draw(line)
+
+    # -- what is selected
+
+    @property
+    def _here(self) -> _Row | None:
+        place = self._places[self.cursor] if self._places else None
+        if place is None or place.index < 0:
+            return None
+        rows = self._sections[place.section].rows
+        return rows[place.index] if rows else None
+
+    def target(self) -> Target | None:
+        here = self._here
+        return here.target if here else None
+
+    def foot(self) -> tuple[str, str]:
+        here = self._here
+        return here.foot() if here else ("Enter shows all of them.", "")
+
+    def to(self, row: int) -> None:
+        super().to(row)
+        target = self.target()
+        if target is not None:
+            self.sitting.room = target.episode
+
+    def open_at(self, target: Target) -> None:
+        self.build()
+        self.redraw()
+
+    def enter(self) -> None:
+        place = self._places[self.cursor]
+        target = self.target()
+        if place is not None and place.index < 0:
+            self._expanded = self._expanded | {self._sections[place.section].name}
+            self.build()
+            self.redraw()
+        elif target is not None:
+            self.stage.go("door" if target.kind == "parcel" else "runup", target)
+
+    def own_keys(self) -> tuple[Key, ...]:
+        return (
+            key(
+                "w",
+                shown="w",
+                short="why",
+                text="everything about this row: why then, slack, care",
+                run=lambda _: self._explain(),
+            ),
+        )
+
+    def _explain(self) -> None:
+        target = self.target()
+        if target is not None and target.kind != "episode":
+            self.stage.explain(target)

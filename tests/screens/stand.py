@@ -1,0 +1,157 @@
+"""The app on a stand: driven key by key without a terminal, its screen read as plain text."""
+
+from collections.abc import AsyncIterator, Sequence
+from contextlib import asynccontextmanager
+from dataclasses import replace
+from typing import Any
+
+from textual.pilot import Pilot
+
+from episodes.answers.rows import CheckAnswer
+from episodes.screens.app import EpisodesApp
+from episodes.screens.facts import Fact, NotWritten
+from episodes.screens.marks import UNICODE, Marks
+from tests.screens.season_by_hand import NOW, HandEngine
+
+SIZES = [(80, 24), (100, 30)]
+
+
+class Notebook:
+    """Files that are not there: facts are noted, and taken back from the note."""
+
+    def __init__(self) -> None:
+        self.written: list[tuple[tuple[Fact, ...], str]] = []
+        self.gone: list[tuple[tuple[Fact, ...], str]] = []
+        self.fault = ""
+        self.dirty = False
+        self.now = NOW
+
+    def moment(self) -> int:
+        return self.now
+
+    def write(self, facts: Sequence[Fact], said: str) -> None:
+        if self.fault:
+            raise NotWritten(self.fault)
+        self.written.append((tuple(facts), said))
+
+    def undo(self) -> str:
+        if not self.written:
+            raise NotWritten("there is nothing to undo here")
+        self.gone.append(self.written.pop())
+        return self.gone[-1][1]
+
+    def redo(self) -> str:
+        if not self.gone:
+            raise NotWritten("there is nothing to do again here")
+        self.written.append(self.gone.pop())
+        return self.written[-1][1]
+
+    def calendar(self) -> str:
+        return "plan.ics, 3 new"
+
+    def changed(self) -> bool:
+        return self.dirty
+
+    def seen(self) -> None:
+        self.dirty = False
+
+
+class Stand:
+    """An app under test: press keys, read rows."""
+
+    def __init__(self, app: EpisodesApp, pilot: Pilot[int], notes: Notebook) -> None:
+        self.app = app
+        self.pilot = pilot
+        self.notes = notes
+
+    @property
+    def engine(self) -> Any:
+        return self.app.sitting.engine
+
+    async def press(self, *keys: str) -> str:
+        """Presses keys; the screen after them."""
+        for key in keys:
+            await self.pilot.press(key)
+        await self.pilot.pause()
+        return self.text
+
+    @property
+    def rows(self) -> list[str]:
+        """The screen, row by row, blanks at the ends gone."""
+        return [
+            "".join(segment.text for segment in strip).rstrip()
+            for strip in self.app.screen._compositor.render_strips()
+        ]
+
+    @property
+    def text(self) -> str:
+        return "\n".join(self.rows)
+
+    @property
+    def head(self) -> str:
+        """The line of the verdict."""
+        return self.rows[1]
+
+    @property
+    def foot(self) -> tuple[str, str]:
+        """What is selected, and the reason or message under it."""
+        return self.rows[-3].strip(), self.rows[-2].strip()
+
+    def row(self, text: str) -> str:
+        """The one row of the body that holds a text."""
+        found = [row for row in self.rows[3:-4] if text in row]
+        assert len(found) == 1, f"{len(found)} rows with {text!r} in:\n{self.text}"
+        return found[0]
+
+    @property
+    def cursor(self) -> str:
+        """The row of the body that the cursor is on."""
+        found = [row for row in self.rows[3:-4] if self.app.marks.cursor in row[:14]]
+        assert len(found) == 1, f"{len(found)} cursors in:\n{self.text}"
+        return found[0]
+
+
+@asynccontextmanager
+async def stand(
+    answer: CheckAnswer | None = None,
+    size: tuple[int, int] = (80, 24),
+    *,
+    marks: Marks = UNICODE,
+    engine: Any = None,
+    reload: Any = None,
+) -> AsyncIterator[Stand]:
+    """Sets up the app over an engine made by hand, at a size in cells."""
+    notes = Notebook()
+    first = engine or HandEngine(answer)
+    app = EpisodesApp(first, notes, reload=reload or (lambda: first), marks=marks)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        yield Stand(app, pilot, notes)
+    if app.broken is not None:
+        raise app.broken
+
+
+def with_title(answer: CheckAnswer, title: str) -> CheckAnswer:
+    """The season with one title everywhere: episodes, rows, boxes, people, places, gear."""
+    episodes = tuple(
+        replace(
+            each,
+            title=title,
+            steps=tuple(
+                replace(row, title=title, cautions=(title,) if row.cautions else ())
+                for row in each.steps
+            ),
+            parcels=tuple(replace(box, title=title) for box in each.parcels),
+            problems=tuple(replace(it, text=title, mend=title) for it in each.problems),
+            jobs=tuple((id, title) for id, _ in each.jobs),
+        )
+        for each in answer.episodes
+    )
+    return replace(
+        answer,
+        episodes=episodes,
+        season=title,
+        people=dict.fromkeys(answer.people, title),
+        spaces=dict.fromkeys(answer.spaces, title),
+        gear_titles=dict.fromkeys(answer.gear_titles, title),
+    )
