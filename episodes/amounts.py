@@ -54,10 +54,15 @@ def parse_length(text: str, *, hands: bool = False) -> int:
     """
     match = _LENGTH.fullmatch(text.strip())
     if match is None:
-        raise ValueError(f'"{text}" is not a length of time; write "45min", "3h", "1h30"' + ("" if hands else ', "2d" or "1w"'))
+        raise ValueError(
+            f'"{text}" is not a length of time; write "45min", "3h", "1h30"'
+            + ("" if hands else ', "2d" or "1w"')
+        )
     if match["n"] is not None:
         if hands and match["unit"] in ("d", "w"):
-            raise ValueError(f'"{text}": hands-on time is written in hours and minutes, not days or weeks')
+            raise ValueError(
+                f'"{text}": hands-on time is written in hours and minutes, not days or weeks'
+            )
         minutes = int(match["n"]) * _UNIT[match["unit"]]
     else:
         minutes = int(match["hm"]) * 60 + int(match["m"])
@@ -88,7 +93,9 @@ def parse_workdays(text: str) -> Estimate:
     """
     match = _WORKDAYS.fullmatch(text.strip())
     if match is None:
-        raise ValueError(f'"{text}" is not an amount of workdays; write "5 workdays" or "4..6..12 workdays"')
+        raise ValueError(
+            f'"{text}" is not an amount of workdays; write "5 workdays" or "4..6..12 workdays"'
+        )
     return _estimate(text, [int(part) for part in match[1].split("..")])
 
 
@@ -114,7 +121,9 @@ def _estimate(text: str, values: list[int]) -> Estimate:
     if len(values) == 3:
         low, likely, high = values
         if not low <= likely <= high:
-            raise ValueError(f'"{text}": write it as low..likely..high, each no less than the one before')
+            raise ValueError(
+                f'"{text}": write it as low..likely..high, each no less than the one before'
+            )
         return Estimate(low, likely, high)
     raise ValueError(f'"{text}": one value, low..high, or low..likely..high')
 

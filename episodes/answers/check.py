@@ -60,7 +60,9 @@ def _episode(
         ready_by=judgement.ready_by,
         ready_floor=judgement.ready_floor,
         spare_min=judgement.spare_min,
-        room_by=None if episode.released is not None else room_by(planning, episode.id, episode.room),
+        room_by=None
+        if episode.released is not None
+        else room_by(planning, episode.id, episode.room),
         steps=StepRows(planning, episode, critical).build(),
         parcels=ParcelRows(planning, episode, judgements).build(),
         money=money(planning, episode),

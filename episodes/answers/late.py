@@ -15,7 +15,7 @@ from episodes.network.activity import Activity
 from episodes.network.hours import Hours
 from episodes.network.timing import Delivery, Expected
 from episodes.problems import EpisodesError
-from episodes.schedule.search import Effort
+from episodes.schedule.group import Effort
 
 QUICK = Effort(meets=1, slips=12, proved=6, patience=4)
 """Effort of one trial while the last arrival is looked for, and of a key on the screen."""
@@ -116,9 +116,7 @@ class Desk:
         if key not in network.index:
             raise NotOnItsWayError(f'"{key[1]}" takes no part in the plan.')
         activity = network.activities[network.index[key]]
-        parcel = next(
-            p for p in self.season.episode(key[0]).parcels if p.id == key[1]
-        )
+        parcel = next(p for p in self.season.episode(key[0]).parcels if p.id == key[1])
         if activity.state == "done" or (parcel.arrived is not None and parcel.failed is None):
             raise NotOnItsWayError(f'"{activity.title}" has arrived; it can\'t be late any more.')
         return activity
@@ -249,5 +247,5 @@ def local_day_in_words(minute: int, zone_name: str) -> str:
     """A moment as `Tue 20 Apr 17:00` in a zone, in English whatever the locale."""
     at = zone(zone_name).local(minute)
     days = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-    months = "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec".split()
+    months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
     return f"{days[at.weekday()]} {at.day} {months[at.month - 1]} {at:%H:%M}"

@@ -49,9 +49,7 @@ class AmbiguousNameError(EpisodesError):
         self.candidates = candidates
 
 
-def find(
-    season: Season, name: str, *, kinds: Iterable[ThingKind] | None = None
-) -> Thing:
+def find(season: Season, name: str, *, kinds: Iterable[ThingKind] | None = None) -> Thing:
     """The thing that a name means.
 
     Args:
@@ -106,7 +104,9 @@ def _of(episode: Episode) -> Iterable[Thing]:
         for step in job.steps:
             failed = step.failed is not None and not (step.done and step.done > step.failed)
             over = (step.done is not None and not failed) or step.dropped is not None
-            yield Thing("step", episode.id, step.id, step.title, alive and not over and not given_up)
+            yield Thing(
+                "step", episode.id, step.id, step.title, alive and not over and not given_up
+            )
     for parcel in episode.parcels:
         over = parcel.arrived is not None or parcel.dropped is not None
         yield Thing("parcel", episode.id, parcel.id, parcel.title, alive and not over)

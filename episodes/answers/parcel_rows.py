@@ -2,12 +2,12 @@
 
 from collections.abc import Callable
 
+from episodes.amounts import MINUTES_A_DAY
 from episodes.answers.planning import Planning
 from episodes.answers.rows import ParcelRow, State
 from episodes.answers.verdicts import Judgement
 from episodes.calendars.local_time import zone
 from episodes.calendars.working_time import LONG_AGO, NEVER
-from episodes.amounts import MINUTES_A_DAY
 from episodes.model.episode import Episode, Parcel
 from episodes.network.activity import Activity
 from episodes.network.passes import ForwardPass

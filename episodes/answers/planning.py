@@ -11,10 +11,12 @@ from episodes.calendars.working_time import NEVER
 from episodes.model.season import Season
 from episodes.network.activity import Network
 from episodes.network.dates import Dates, compute_dates
-from episodes.network.expand import AHEAD, PAST, expand, with_arrival
+from episodes.network.expand import AHEAD, PAST, expand
+from episodes.network.parcels import with_arrival
+from episodes.schedule.group import Effort
 from episodes.schedule.plan import Plan
 from episodes.schedule.retime import Retimer
-from episodes.schedule.search import Effort, make_plan
+from episodes.schedule.search import make_plan
 
 LONGEST_HORIZON = 3
 """Doublings of the horizon before a step that still finds no opening has no plan."""

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from episodes.answers.rows import CheckAnswer, StepRow
-from episodes.model.season import Season
 from episodes.model.episode import Shot
+from episodes.model.season import Season
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +34,9 @@ def shots(answer: CheckAnswer, season: Season) -> tuple[ShotLine, ...]:
             if row.kind != "shot":
                 continue
             shot = written[row.id]
-            ender = _ender(shot, rows, season, judged.id) if shot.once and row.state == "open" else None
+            ender = (
+                _ender(shot, rows, season, judged.id) if shot.once and row.state == "open" else None
+            )
             lines.append(
                 ShotLine(
                     episode=judged.id,
@@ -50,9 +52,7 @@ def shots(answer: CheckAnswer, season: Season) -> tuple[ShotLine, ...]:
     return tuple(lines)
 
 
-def _ender(
-    shot: Shot, rows: dict[str, StepRow], season: Season, episode: str
-) -> StepRow | None:
+def _ender(shot: Shot, rows: dict[str, StepRow], season: Season, episode: str) -> StepRow | None:
     """The first planned step that must not begin before the shot is taken."""
     ids: list[str] = []
     jobs = {job.id: job for job in season.episode(episode).jobs}

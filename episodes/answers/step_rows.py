@@ -185,7 +185,9 @@ class StepRows:
 
     def _sessions(self, activity: Activity, placed: Placed) -> tuple[tuple[int, int], ...]:
         if activity.kind == "parcel":
-            begin = max(placed.start, self.network.now) if activity.state != "open" else placed.start
+            begin = (
+                max(placed.start, self.network.now) if activity.state != "open" else placed.start
+            )
             return ((begin, placed.finish),) if placed.finish > begin else ()
         return placed.pieces
 
@@ -291,7 +293,9 @@ class StepRows:
             latest = scope.release
         for link in self.network.outgoing[activity.index]:
             if link.point == POINT[stage] and self.network.activities[link.succ].state != "done":
-                late = (self.dates.late_finish if link.to_finish else self.dates.late_start)[link.succ]
+                late = (self.dates.late_finish if link.to_finish else self.dates.late_start)[
+                    link.succ
+                ]
                 latest = min(latest, late - link.least)
         return _moment(latest)
 

@@ -102,7 +102,9 @@ def today(
             OrderBy(line.episode, line.row.id, line.row.title, line.row.order_by)
             for line in orders(answer)
             if line.row.state == "open"
-            and (line.too_late or (line.row.order_by is not None and line.row.order_by <= now + WEEK))
+            and (
+                line.too_late or (line.row.order_by is not None and line.row.order_by <= now + WEEK)
+            )
         ),
         at_risk=tuple(
             AtRisk(line.episode, line.row.id, line.row.title, line.gone_after)
@@ -124,11 +126,7 @@ def _rows(answer: CheckAnswer) -> list[StepRow]:
 def _work(
     answer: CheckAnswer, lines: tuple[ShotLine, ...], now: int, midnight: int, person: str | None
 ) -> list[Do]:
-    open_shots = [
-        line
-        for line in lines
-        if line.row.state == "open" and line.ended_by is not None
-    ]
+    open_shots = [line for line in lines if line.row.state == "open" and line.ended_by is not None]
     found: list[Do] = []
     for row in _rows(answer):
         if row.kind not in ("hands", "shot") or row.state in ("done", "dropped"):

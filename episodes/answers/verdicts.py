@@ -23,19 +23,19 @@ def judge(planning: Planning, episode: str) -> Judgement:
     network = planning.network
     scope = network.scope(episode)
     if scope.released is not None:
-        spare = scope.release - scope.released
-        return Judgement("released", True, scope.released, scope.released, spare)
+        return Judgement(
+            "released",
+            True,
+            scope.released,
+            scope.released,
+            scope.release - scope.released,
+        )
     ready = planning.plan.ready_by(episode)
-    floor: int | None = planning.dates.floor(network, episode)
-    if floor is not None and floor <= LONG_AGO:
-        floor = ready
+    bound = planning.dates.floor(network, episode)
+    floor = ready if bound <= LONG_AGO else None if bound >= NEVER else bound
     impossible = _impossible(planning, episode)
-    if floor is not None and floor >= NEVER:
-        floor = None
     spare = None if ready is None else scope.release - ready
-    open_required = [
-        index for index in scope.required if network.activities[index].state != "done"
-    ]
+    open_required = [index for index in scope.required if network.activities[index].state != "done"]
     if not open_required and scope.release <= planning.network.now:
         return Judgement("released", True, ready, floor, spare)
     if ready is not None and ready <= scope.release:

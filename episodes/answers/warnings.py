@@ -95,8 +95,8 @@ def _recoats(planning: Planning, episode: Episode) -> list[Problem]:
                         code="scuff-first",
                         where=link.place or activity.place,
                         text=f'In this air "{coat.id}" can be recoated only after its longest '
-                        f'recoat time of {length_in_words(link.most or 0)} is over; "{activity.id}" '
-                        "is planned as if it were scuffed first.",
+                        f"recoat time of {length_in_words(link.most or 0)} is over; "
+                        f'"{activity.id}" is planned as if it were scuffed first.',
                         mend="Add a sanding step between the two with opens_window = true, or "
                         "warm the space.",
                         subject=activity.id,
@@ -183,10 +183,12 @@ def _closed_air(planning: Planning, activity: Activity, at: int, until: datetime
         celsius, humidity, where = air.celsius, air.humidity, space.id
     code = "too-cold"
     if coating.lowest_celsius is not None and celsius < coating.lowest_celsius:
-        what = f"{celsius:g} \N{DEGREE SIGN}C there and {coating.product} needs {coating.lowest_celsius:g}"
+        limit = coating.lowest_celsius
+        what = f"{celsius:g} \N{DEGREE SIGN}C there and {coating.product} needs {limit:g}"
     elif coating.highest_celsius is not None and celsius > coating.highest_celsius:
         code = "too-hot"
-        what = f"{celsius:g} \N{DEGREE SIGN}C there and {coating.product} bears {coating.highest_celsius:g}"
+        limit = coating.highest_celsius
+        what = f"{celsius:g} \N{DEGREE SIGN}C there and {coating.product} bears {limit:g}"
     elif coating.highest_humidity is not None and humidity > coating.highest_humidity:
         code = "too-damp"
         what = f"{humidity:g} % there and {coating.product} bears {coating.highest_humidity:g}"

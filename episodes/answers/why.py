@@ -186,5 +186,3 @@ def _who_holds(
         ):
             return other
     return None
-
-

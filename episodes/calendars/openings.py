@@ -42,6 +42,17 @@ class Openings:
         self.before: tuple[int, ...] = (0, *accumulate(lengths))
         self.longest: int = max(lengths, default=0)
 
+    @classmethod
+    def _sorted(cls, starts: list[int], ends: list[int]) -> "Openings":
+        """Openings from edges known to be sorted and disjoint."""
+        made = object.__new__(cls)
+        made.starts = tuple(starts)
+        made.ends = tuple(ends)
+        lengths = [end - start for start, end in zip(starts, ends, strict=True)]
+        made.before = (0, *accumulate(lengths))
+        made.longest = max(lengths, default=0)
+        return made
+
     @property
     def total(self) -> int:
         """All open minutes."""
@@ -54,7 +65,9 @@ class Openings:
         return iter(zip(self.starts, self.ends, strict=True))
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Openings) and self.starts == other.starts and self.ends == other.ends
+        return (
+            isinstance(other, Openings) and self.starts == other.starts and self.ends == other.ends
+        )
 
     def __hash__(self) -> int:
         return hash((self.starts, self.ends))
@@ -108,15 +121,24 @@ def intersection(calendars: Sequence[Openings]) -> Openings:
 
 
 def _both(one: Openings, two: Openings) -> Openings:
-    common: list[Stretch] = []
+    starts_a, ends_a = one.starts, one.ends
+    starts_b, ends_b = two.starts, two.ends
+    count_a, count_b = len(starts_a), len(starts_b)
+    starts: list[int] = []
+    ends: list[int] = []
     i = j = 0
-    while i < len(one.starts) and j < len(two.starts):
-        start = max(one.starts[i], two.starts[j])
-        end = min(one.ends[i], two.ends[j])
-        if start < end:
-            common.append((start, end))
-        if one.ends[i] < two.ends[j]:
+    while i < count_a and j < count_b:
+        end_a, end_b = ends_a[i], ends_b[j]
+        start_a, start_b = starts_a[i], starts_b[j]
+        start = start_a if start_a > start_b else start_b
+        if end_a < end_b:
+            end = end_a
             i += 1
         else:
+            end = end_b
             j += 1
-    return Openings(common)
+        # Openings of each calendar never touch, so neither do these.
+        if start < end:
+            starts.append(start)
+            ends.append(end)
+    return Openings._sorted(starts, ends)

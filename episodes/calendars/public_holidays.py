@@ -1,10 +1,11 @@
 """Public holidays of a country or a part of it, with the days they are observed on.
 
-The dates are those of the `holidays` package, which takes a while to import: it is imported when
-asked for the first time, and only the one country of it. Keeping the answer on disk is the
-business of `files`.
+The dates are those of the `holidays` package. Importing it takes longer than everything else that
+a season needs, so it is imported when asked for the first time; keeping the answer on disk, so
+that it need not be asked, is the business of `files`.
 """
 
+from collections.abc import Sequence
 from datetime import date
 from functools import lru_cache
 
@@ -24,27 +25,26 @@ def public_holidays(place: str, years: range) -> frozenset[date]:
         raise ValueError(f'"{place}" is no place with public holidays; write "US" or "US-TX"')
     if not years:
         return frozenset()
-    from holidays import country_holidays
+    from holidays import country_holidays, list_supported_countries
 
+    parts = list_supported_countries().get(country)
+    if parts is None:
+        code = place.upper() if country.upper() in list_supported_countries() else "US"
+        raise ValueError(
+            f'public holidays of "{place}" are not known; write a country code such as "{code}"'
+        )
     # A holiday early in January may be observed in the last days of the year before.
     wider = range(years[0] - 1, years[-1] + 2)
     try:
         days = country_holidays(country, subdiv=part or None, years=wider)
     except NotImplementedError:
-        raise ValueError(_unknown(place, country, part)) from None
+        raise ValueError(_no_such_part(country, part, parts)) from None
     return frozenset(day for day in days if day.year in years)
 
 
-def _unknown(place: str, country: str, part: str) -> str:
-    from holidays import list_supported_countries
-
-    parts = list_supported_countries().get(country)
-    if parts is None:
-        upper = place.upper()
-        known = country.upper() in list_supported_countries()
-        example = upper if known else "US"
-        return f'holidays of "{place}" are not known; write a country code such as "{example}"'
+def _no_such_part(country: str, part: str, parts: Sequence[str]) -> str:
     if not parts:
-        return f'"{place}": the holidays of {country} are the same everywhere; write "{country}"'
-    some = ", ".join(f"{country}-{name}" for name in parts[:4])
-    return f'"{place}": {country} has no part "{part}"; write "{country}" or one such as {some}'
+        return f'"{country}-{part}": holidays are the same in all of {country}; write "{country}"'
+    near = [part.upper()] if part.upper() in parts else parts[:4]
+    some = ", ".join(f'"{country}-{name}"' for name in near)
+    return f'"{country}-{part}": {country} has no part "{part}"; write "{country}" or {some}'

@@ -1,9 +1,12 @@
 """The day of a month on which an episode is released: `first friday`, `last monday`."""
 
+import re
 from datetime import date
 from typing import Protocol
 
 from episodes.calendars.local_time import Zone
+
+_MONTH = re.compile(r"(\d{4})-(0[1-9]|1[0-2])", re.ASCII)
 
 
 class ReleaseRule(Protocol):
@@ -36,5 +39,7 @@ def release_of_month(zone: Zone, rule: ReleaseRule, month: str) -> int:
     Raises:
         ValueError: no such month.
     """
-    year, _, number = month.partition("-")
-    return zone.utc(release_day(rule.nth, rule.weekday, int(year), int(number)), rule.at)
+    match = _MONTH.fullmatch(month)
+    if match is None or match[1] == "0000":
+        raise ValueError(f'"{month}" is no month; write it as "2027-05"')
+    return zone.utc(release_day(rule.nth, rule.weekday, int(match[1]), int(match[2])), rule.at)

@@ -1,9 +1,9 @@
 """What the commands that write have in common: find the thing, write, answer what it means."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from contextlib import suppress
 from datetime import date, datetime
-from typing import Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import click
 
@@ -11,17 +11,10 @@ from episodes.commands.moments import Moments
 from episodes.commands.opening import Opened, json_option, season_options
 from episodes.commands.printing import ExitCode, complain, leave, say
 
+if TYPE_CHECKING:
+    from episodes.answers.names import Thing, ThingKind
+
 Command = TypeVar("Command", bound=Callable[..., Any])
-
-
-@dataclass(frozen=True, slots=True)
-class Thing:
-    """What a fact is about; `id` of a step is JOB.STEP."""
-
-    episode: str
-    kind: str
-    id: str
-    title: str
 
 
 _FOR_KIND = {
@@ -84,58 +77,46 @@ def expected(opened: Opened, text: str, option: str) -> date | datetime:
         raise click.BadParameter(str(error), param_hint=option) from None
 
 
-def thing_named(opened: Opened, name: str, kinds: tuple[str, ...]) -> Thing:
+def thing_named(opened: Opened, name: str, kinds: "tuple[ThingKind, ...]") -> "Thing":
     """The one thing that bears a name, which may be shortened.
 
     Raises:
         click.UsageError: nothing bears it, several do, or it is of another kind.
     """
-    from episodes.answers.names import AmbiguousName, UnknownName, find
+    from episodes.answers.names import AmbiguousNameError, UnknownNameError, find
 
-    names = [name] if opened.only is None or ":" in name else [f"{opened.only}:{name}", name]
+    season = opened.season
     try:
-        try:
-            episode, id, kind = find(opened.season, names[0], kinds=kinds)
-        except UnknownName:
-            if len(names) == 1:
-                raise
-            episode, id, kind = find(opened.season, names[1], kinds=kinds)
-    except AmbiguousName as error:
+        if opened.only is not None and ":" not in name:
+            # The episode whose file was named is meant, where it has such a thing.
+            with suppress(UnknownNameError):
+                return find(season, f"{opened.only}:{name}", kinds=kinds)
+        return find(season, name, kinds=kinds)
+    except AmbiguousNameError as error:
         raise click.UsageError(str(error)) from None
-    except UnknownName as error:
+    except UnknownNameError as error:
         _refuse_other_kind(opened, name, kinds)
         raise click.UsageError(str(error)) from None
-    return Thing(episode, kind, id, title_of(opened, episode, kind, id))
 
 
-def _refuse_other_kind(opened: Opened, name: str, kinds: tuple[str, ...]) -> None:
+def _refuse_other_kind(opened: Opened, name: str, kinds: "tuple[ThingKind, ...]") -> None:
     """Say so where the name is known, but as something this command is not for."""
-    from episodes.answers.names import AmbiguousName, UnknownName, find
+    from episodes.answers.names import AmbiguousNameError, UnknownNameError, find
 
     try:
-        _, id, kind = find(opened.season, name)
-    except (UnknownName, AmbiguousName):
+        thing = find(opened.season, name)
+    except (UnknownNameError, AmbiguousNameError):
         return
-    if kind not in kinds and kind in _FOR_KIND:
-        raise click.UsageError(f'"{id}" is a {kind}; for that there is: {_FOR_KIND[kind]}')
+    if thing.kind not in kinds and thing.kind in _FOR_KIND:
+        commands = _FOR_KIND[thing.kind]
+        raise click.UsageError(f'"{thing.id}" is a {thing.kind}; for that there is: {commands}')
 
 
-def title_of(opened: Opened, episode: str, kind: str, id: str) -> str:
-    """The title of a step, job, parcel or shot."""
-    found = opened.season.episode(episode)
-    if kind == "step":
-        return next(step.title for job in found.jobs for step in job.steps if step.id == id)
-    groups: dict[str, tuple[Any, ...]] = {
-        "job": found.jobs,
-        "parcel": found.parcels,
-        "shot": found.shots,
-    }
-    title: str = next(each.title for each in groups[kind] if each.id == id)
-    return title
+def moment_words(opened: Opened, value: object, *, dated: bool = False) -> str:
+    """A written moment in words: `19:00` of today, `Sat 27 Mar 10:30`, `Sat 27 Mar`.
 
-
-def moment_words(opened: Opened, value: object) -> str:
-    """A written moment in words: `19:00` of today, `Sat 27 Mar 10:30`, `Sat 27 Mar`."""
+    With `dated` a moment of today has its day too.
+    """
     from episodes.exports.text_words import Words
 
     season = opened.season
@@ -146,25 +127,29 @@ def moment_words(opened: Opened, value: object) -> str:
             minute = moments.here.utc(value.date(), value.hour * 60 + value.minute)
         else:
             minute = int(value.timestamp()) // 60
-        return words.soon(minute)
+        return words.moment(minute) if dated else words.soon(minute)
     assert isinstance(value, date)
-    return "today" if value == moments.today else words.day(moments.here.utc(value, 720))
+    return (
+        "today" if value == moments.today and not dated else words.day(moments.here.utc(value, 720))
+    )
 
 
 def write(
     opened: Opened,
-    thing: Thing,
+    thing: "Thing",
     key: str,
     value: object,
     deed: str,
     *,
     also: Mapping[str, object] | None = None,
+    at: date | datetime | None = None,
     as_json: bool,
 ) -> NoReturn:
     """Write a fact and answer what it means; leaves with 0.
 
     Args:
-        deed: what happened, in words: `done 19:00`.
+        deed: what happened, in words: `done {when}`.
+        at: the moment that stands for `{when}`: short in the answer, with its day in the journal.
         also: further keys of the same thing; None removes one.
 
     Raises:
@@ -172,7 +157,10 @@ def write(
     """
     from episodes.files.editing import set_fact
 
-    said = f"{thing.title}: {deed}"
+    said = noted = f"{thing.title}: {deed}"
+    if at is not None:
+        said = said.replace("{when}", moment_words(opened, at))
+        noted = noted.replace("{when}", moment_words(opened, at, dated=True))
 
     def edit() -> None:
         set_fact(
@@ -185,7 +173,7 @@ def write(
             also=also,
             clock=opened.clock,
             now=opened.now,
-            said=said,
+            said=noted,
         )
 
     tell(opened, edit, lambda: said, thing, as_json=as_json)
@@ -195,7 +183,7 @@ def tell(
     opened: Opened,
     change: Callable[[], object],
     said: Callable[[], str],
-    thing: Thing | None = None,
+    thing: "Thing | None" = None,
     *,
     as_json: bool,
 ) -> NoReturn:

@@ -49,8 +49,8 @@ def ordered(
         write(opened, thing, key, value, deed.removeprefix(", ") or "paid", also=also,
               as_json=as_json)  # fmt: skip
     value = when(opened, at)
-    write(opened, thing, "ordered", value, f"ordered {moment_words(opened, value)}{deed}",
-          also=also, as_json=as_json)  # fmt: skip
+    write(opened, thing, "ordered", value, "ordered {when}" + deed,
+          also=also, at=value, as_json=as_json)  # fmt: skip
 
 
 @click.command("arrived")
@@ -71,8 +71,8 @@ def arrived(
     thing = thing_named(opened, parcel, ("parcel",))
     value = when(opened, at)
     also: dict[str, object] = {} if paid is None else {"paid": _amount(paid)}
-    write(opened, thing, "arrived", value, f"arrived {moment_words(opened, value)}",
-          also=also, as_json=as_json)  # fmt: skip
+    write(opened, thing, "arrived", value, "arrived {when}",
+          also=also, at=value, as_json=as_json)  # fmt: skip
 
 
 @click.command("returned")
@@ -93,8 +93,8 @@ def returned(
     thing = thing_named(opened, parcel, ("parcel",))
     value = when(opened, at)
     also: dict[str, object] = {} if refunded is None else {"refunded": _amount(refunded)}
-    write(opened, thing, "returned", value, f"sent back {moment_words(opened, value)}",
-          also=also, as_json=as_json)  # fmt: skip
+    write(opened, thing, "returned", value, "sent back {when}",
+          also=also, at=value, as_json=as_json)  # fmt: skip
 
 
 def _amount(value: float) -> int | float:

@@ -8,7 +8,6 @@ import click
 from episodes.commands.facts import (
     at_option,
     fact_options,
-    moment_words,
     thing_named,
     when,
     write,
@@ -42,8 +41,8 @@ def taken(
     elif found.backed_up:
         # The copy was of an earlier take.
         also["backed_up"] = None
-    deed = f"taken {moment_words(opened, value)}" + (", backed up" if backed_up else "")
-    write(opened, thing, "taken", value, deed, also=also, as_json=as_json)
+    deed = "taken {when}" + (", backed up" if backed_up else "")
+    write(opened, thing, "taken", value, deed, also=also, at=value, as_json=as_json)
 
 
 @click.command("lost")
@@ -58,5 +57,5 @@ def lost(
     thing = thing_named(opened, shot, ("shot",))
     value = when(opened, at)
     day = value.date() if isinstance(value, datetime) else value
-    write(opened, thing, "lost", day, f"footage lost {moment_words(opened, value)}",
-          as_json=as_json)  # fmt: skip
+    write(opened, thing, "lost", day, "footage lost {when}",
+          at=value, as_json=as_json)  # fmt: skip

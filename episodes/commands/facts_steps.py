@@ -7,10 +7,8 @@ import click
 
 from episodes.amounts import length_as_written, length_in_words, parse_length
 from episodes.commands.facts import (
-    Thing,
     at_option,
     fact_options,
-    moment_words,
     thing_named,
     when,
     write,
@@ -18,6 +16,7 @@ from episodes.commands.facts import (
 from episodes.commands.opening import Opened, open_season
 
 if TYPE_CHECKING:
+    from episodes.answers.names import Thing
     from episodes.model.episode import Step
 
 PARCEL_FAILURES = ("damaged", "wrong", "short")
@@ -34,8 +33,8 @@ def started(
     opened = open_season(None, season_option, now_text)
     thing = thing_named(opened, step, ("step",))
     value = when(opened, at)
-    write(opened, thing, "started", value, f"started {moment_words(opened, value)}",
-          also={"failed": None}, as_json=as_json)  # fmt: skip
+    write(opened, thing, "started", value, "started {when}",
+          also={"failed": None}, at=value, as_json=as_json)  # fmt: skip
 
 
 @click.command("left")
@@ -88,16 +87,16 @@ def done(
     if thing.kind == "shot":
         if took is not None:
             raise click.UsageError("--took is for steps")
-        write(opened, thing, "taken", value, f"taken {moment_words(opened, value)}",
-              also={"lost": None}, as_json=as_json)  # fmt: skip
+        write(opened, thing, "taken", value, "taken {when}",
+              also={"lost": None}, at=value, as_json=as_json)  # fmt: skip
     also: dict[str, object] = {"failed": None, "left": None}
     if took is not None:
         try:
             also["took"] = length_as_written(parse_length(took, hands=True))
         except ValueError as error:
             raise click.BadParameter(str(error), param_hint="--took") from None
-    write(opened, thing, "done", value, f"done {moment_words(opened, value)}", also=also,
-          as_json=as_json)  # fmt: skip
+    write(opened, thing, "done", value, "done {when}", also=also,
+          at=value, as_json=as_json)  # fmt: skip
 
 
 @click.command("failed")
@@ -124,8 +123,8 @@ def failed(
         if how is not None:
             raise click.UsageError(f'"{thing.id}" is a step; {how} is for parcels')
         write(opened, thing, "failed", _day(opened, value),
-              f"failed {moment_words(opened, value)}, comes again",
-              also={"done": None, "started": None, "left": None}, as_json=as_json)  # fmt: skip
+              "failed {when}, comes again",
+              also={"done": None, "started": None, "left": None}, at=value, as_json=as_json)  # fmt: skip
     if how is None:
         raise click.UsageError(
             f"say how it failed: {', '.join(PARCEL_FAILURES)}; as in: "
@@ -149,11 +148,11 @@ def dropped(
     opened = open_season(None, season_option, now_text)
     thing = thing_named(opened, name, ("job", "step", "parcel", "shot"))
     value = when(opened, at)
-    write(opened, thing, "dropped", _day(opened, value), f"given up {moment_words(opened, value)}",
-          as_json=as_json)  # fmt: skip
+    write(opened, thing, "dropped", _day(opened, value), "given up {when}",
+          at=value, as_json=as_json)  # fmt: skip
 
 
-def _step(opened: Opened, thing: Thing) -> "Step":
+def _step(opened: Opened, thing: "Thing") -> "Step":
     return next(
         step
         for job in opened.season.episode(thing.episode).jobs

@@ -2,12 +2,16 @@
 
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from episodes.commands.facts import Thing, expected, thing_named
+from episodes.commands.facts import expected, thing_named
 from episodes.commands.opening import Opened, json_option, open_season, season_options
 from episodes.commands.printing import ExitCode, leave, say
+
+if TYPE_CHECKING:
+    from episodes.answers.names import Thing
 
 DEFAULT_ARRIVES_AT = 18 * 60
 """When a parcel without a carrier is in hand on its day; fixed by the plan format."""
@@ -33,32 +37,34 @@ def command(
     Without --arrives or --days it is asked for the day that is planned. Leaves with 1 where a
     release is missed with that arrival.
     """
-    from episodes.answers.late import late
+    from episodes.answers.late import Desk, NotOnItsWayError
 
     if arrives is not None and days is not None:
         raise click.UsageError("give --arrives or --days, not both")
     opened = open_season(None, season_option, now_text)
     thing = thing_named(opened, parcel, ("parcel",))
-    if arrives is not None:
-        answer = late(
-            opened.season, thing.episode, thing.id, arrives=_arrival(opened, thing, arrives)
-        )
-    else:
-        answer = late(opened.season, thing.episode, thing.id, days=days or 0)
+    key = (thing.episode, thing.id)
+    desk = Desk(opened.season)
+    try:
+        if arrives is not None:
+            moment = _arrival(opened, thing, arrives)
+        else:
+            moment = desk.arrival_moved(key, days or 0)
+        answer = desk.late(key, moment)
+    except NotOnItsWayError as error:
+        raise click.UsageError(str(error)) from None
     if as_json:
         from episodes.exports.records import late_record, to_json
 
-        say(to_json(late_record(answer, opened.season.studio.zone)))
+        say(to_json(late_record(answer)))
     else:
-        from episodes.answers.check import check
         from episodes.exports.text import late_text
 
-        say(late_text(answer, check(opened.season)))
-    missed = any(episode.verdict == "slips" for episode in answer.episodes)
-    leave(ExitCode.MISSED if missed or answer.verdict == "slips" else ExitCode.MET)
+        say(late_text(answer, desk.base))
+    leave(ExitCode.MET if answer.met else ExitCode.MISSED)
 
 
-def _arrival(opened: Opened, thing: Thing, text: str) -> int:
+def _arrival(opened: Opened, thing: "Thing", text: str) -> int:
     """UTC minute of an arrival; a bare date is at the carrier's hour."""
     from episodes.calendars.local_time import zone
 

@@ -24,7 +24,7 @@ def command(
 
     opened = open_season(season_argument, season_option, now_text)
     answer = check(opened.season, only=opened.only)
-    lines = orders(answer, opened.season)
+    lines = orders(answer)
     if as_json:
         from episodes.exports.records import orders_record, to_json
 

@@ -40,7 +40,7 @@ def command(
     if as_json:
         from episodes.exports.records import to_json, today_record
 
-        say(to_json(today_record(day, answer.zone)))
+        say(to_json(today_record(day)))
     else:
         from episodes.exports.text import today_text
 

@@ -17,6 +17,8 @@ from episodes.problems import Problem
 
 if TYPE_CHECKING:
     from episodes.answers.late import LateAnswer
+    from episodes.answers.orders import OrderLine
+    from episodes.answers.shots import ShotLine
     from episodes.answers.today import TodayAnswer
     from episodes.answers.why import WhyAnswer
 
@@ -149,12 +151,12 @@ def _problem(problem: Problem) -> Record:
     }
 
 
-def late_record(answer: "LateAnswer", zone_name: str) -> Record:
+def late_record(answer: "LateAnswer") -> Record:
     """`episodes late --json`.
 
     `ways` is empty where none is needed and null where none was looked for.
     """
-    instant = instants(zone_name)
+    instant = instants(answer.zone)
     return {
         "parcel": answer.parcel,
         "arrives": instant(answer.arrives),
@@ -189,9 +191,9 @@ def late_record(answer: "LateAnswer", zone_name: str) -> Record:
     }
 
 
-def today_record(answer: "TodayAnswer", zone_name: str) -> Record:
+def today_record(answer: "TodayAnswer") -> Record:
     """`episodes today --json`."""
-    instant = instants(zone_name)
+    instant = instants(answer.zone)
     return {
         "now": instant(answer.now),
         "do": [
@@ -239,9 +241,9 @@ def today_record(answer: "TodayAnswer", zone_name: str) -> Record:
     }
 
 
-def why_record(answer: "WhyAnswer", zone_name: str) -> Record:
+def why_record(answer: "WhyAnswer") -> Record:
     """`episodes why --json`."""
-    instant = instants(zone_name)
+    instant = instants(answer.zone)
     return {
         "id": answer.id,
         "start": instant(answer.start),
@@ -260,6 +262,54 @@ def why_record(answer: "WhyAnswer", zone_name: str) -> Record:
         "critical": answer.critical,
         "episode": answer.episode,
         "title": answer.title,
+    }
+
+
+def orders_record(lines: "Sequence[OrderLine]", answer: CheckAnswer) -> Record:
+    """`episodes orders --json`: each parcel as in `check`, and what it may still cost in time."""
+    instant = instants(answer.zone)
+    return {
+        "now": instant(answer.now),
+        "orders": [
+            {
+                "episode": line.episode,
+                **_parcel(line.row, instant),
+                "ordered": instant(line.row.ordered),
+                "promised": instant(line.row.promised),
+                "too_late": line.too_late,
+                "give_min": line.give_min,
+            }
+            for line in lines
+        ],
+    }
+
+
+def shots_record(lines: "Sequence[ShotLine]", answer: CheckAnswer) -> Record:
+    """`episodes shots --json`: each shot's plan, what ends its chance, whether it is safe."""
+    instant = instants(answer.zone)
+    return {
+        "now": instant(answer.now),
+        "shots": [
+            {
+                "episode": line.episode,
+                "id": line.row.id,
+                "title": line.row.title,
+                "state": line.row.state,
+                "start": instant(line.row.start),
+                "finish": instant(line.row.finish),
+                "who": list(line.row.who),
+                "where": line.row.where,
+                "light": line.row.light,
+                "once": line.row.once,
+                "optional": line.row.optional,
+                "gone_after": instant(line.gone_after),
+                "ended_by": line.ended_by,
+                "taken": line.taken,
+                "backed_up": line.backed_up,
+                "lost": line.lost,
+            }
+            for line in lines
+        ],
     }
 
 

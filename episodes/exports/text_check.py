@@ -104,7 +104,8 @@ def _order(row: ParcelRow, words: Words) -> str:
     if row.optional:
         title += " (optional)"
     if row.order_by is None:
-        return f"{title} at once: no order from now on comes in time" if not row.optional else title
+        # Without a last moment the release slips as it is: sooner is better, none is in time.
+        return title if row.optional else f"{title} at once"
     return f"{title} by {words.deadline(row.order_by)}"
 
 

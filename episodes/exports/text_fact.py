@@ -63,7 +63,7 @@ def _of_step(answer: CheckAnswer, episode: EpisodeAnswer, row: StepRow, words: W
     ]
     parts = []
     if row.state == "started" and row.finish is not None:
-        parts.append(f"over {words.soon(row.finish)}")
+        parts.append(f"over by {words.soon(row.finish)}")
     elif row.state == "open" and row.start is not None:
         parts.append(f"planned {words.soon(row.start)}")
     for wait in rest:
@@ -95,7 +95,9 @@ def _next_of(episode: EpisodeAnswer, row: StepRow) -> StepRow | None:
 def _of_parcel(episode: EpisodeAnswer, id: str, words: Words) -> list[str]:
     parcel, row = episode.parcel(id), episode.step(id)
     parts = []
-    if parcel.arrived is None and parcel.arrives is not None:
+    if parcel.failed and parcel.state == "open" and parcel.arrives is not None:
+        parts.append(f"planned as ordered again, in hand {words.moment(parcel.arrives)}")
+    elif parcel.arrived is None and parcel.arrives is not None:
         parts.append(f"in hand {words.moment(parcel.arrives)}")
         if parcel.latest_arrival is not None:
             parts.append(f"last arrival that meets {words.moment(parcel.latest_arrival)}")

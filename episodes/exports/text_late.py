@@ -22,14 +22,13 @@ _MOST_MOVED = 12
 def late_text(late: "LateAnswer", answer: CheckAnswer) -> str:
     """A late parcel for a person; `answer` is the season as planned, for zone and titles."""
     words = words_for(answer)
-    parcel = late.before.parcel(late.parcel)
     lines = [line for line in (read_as_of(answer),) if line]
     lines.append(verdict_sentence(late.after, words))
-    came = "" if parcel.arrives is None else f", planned {words.moment(parcel.arrives)}"
-    lines.append(f"{clean(parcel.title)} in hand {words.moment(late.arrives)}{came}.")
+    came = "" if late.planned is None else f", planned {words.moment(late.planned)}"
+    lines.append(f"{clean(late.title)} in hand {words.moment(late.arrives)}{came}.")
     lines.append(_latest(late, words))
     for episode in late.episodes:
-        sentence = _other(episode, late, answer)
+        sentence = _other(episode, late)
         if sentence:
             lines.append(sentence)
     if late.moved:
@@ -55,11 +54,11 @@ def _latest(late: "LateAnswer", words: Words) -> str:
     return f"{last}." if late.latest_exact else f"{last}; a later one is not ruled out."
 
 
-def _other(episode: "LateEpisode", late: "LateAnswer", answer: CheckAnswer) -> str:
+def _other(episode: "LateEpisode", late: "LateAnswer") -> str:
     """What becomes of another episode that this arrival moves."""
     if episode.id == late.episode:
         return ""
-    title = clean(answer.episode(episode.id).title)
+    title = clean(episode.title)
     if episode.spare_min is None:
         return f"{title}: {episode.verdict}, no plan was found for it."
     spare = length(abs(episode.spare_min))

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from episodes.amounts import length_in_words
 from episodes.answers.rows import CheckAnswer
 from episodes.exports.safe_text import clean
-from episodes.exports.text_words import columns, read_as_of, words_for
+from episodes.exports.text_words import columns, name_of, read_as_of, words_for
 
 if TYPE_CHECKING:
     from episodes.answers.why import WhyAnswer
@@ -23,6 +23,7 @@ def why_text(why: "WhyAnswer", answer: CheckAnswer) -> str:
             (
                 words.moment(link.start),
                 "" if link.finish is None else f"- {words.moment(link.finish)}",
+                _what(answer, why.episode, link.id),
                 clean(link.text),
             )
             for link in why.chain
@@ -34,6 +35,15 @@ def why_text(why: "WhyAnswer", answer: CheckAnswer) -> str:
     if row is not None and row.cautions:
         lines += ["", *(f"Caution: {clean(caution)}" for caution in row.cautions)]
     return "\n".join(lines)
+
+
+def _what(answer: CheckAnswer, episode: str, id: str | None) -> str:
+    """The title of a link's thing, of this room first."""
+    if id is None:
+        return ""
+    rooms = sorted(answer.episodes, key=lambda room: room.id != episode)
+    rows = [(room, row) for room in rooms for row in room.steps if row.id == id]
+    return name_of(*rows[0]) if rows else clean(id)
 
 
 def _slack(why: "WhyAnswer") -> str:

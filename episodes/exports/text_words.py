@@ -16,6 +16,9 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 _YEARLESS_MINUTES = 300 * MINUTES_A_DAY
 """Nearer than this a day and month can't be mistaken for another year's."""
 
+_MOST_OF_A_ROOM = 32
+"""Cells of a room's name beside what is in it."""
+
 
 class Words:
     """How moments read in one zone at one moment."""
@@ -114,6 +117,20 @@ def name_of(episode: EpisodeAnswer, row: StepRow) -> str:
     """`Folding bench: Coat 1` for a step, the bare title for a parcel or a shot."""
     job = dict(episode.jobs).get(row.job, row.job)
     return clean(f"{job}: {row.title}" if job and row.kind != "dry" else row.title)
+
+
+def room_of(answer: CheckAnswer, episode: str) -> str:
+    """` (Laundry room)`, where more than one room is spoken of; else nothing.
+
+    A title's second half, behind a colon, is left out where the first is nobody else's.
+    """
+    if len(answer.episodes) < 2:
+        return ""
+    title = answer.episode(episode).title
+    short = title.partition(":")[0]
+    if sum(other.title.partition(":")[0] == short for other in answer.episodes) > 1:
+        short = title
+    return f" ({clean(short, limit=_MOST_OF_A_ROOM)})"
 
 
 def people(answer: CheckAnswer, who: Iterable[str]) -> str:

@@ -5,7 +5,8 @@ from collections.abc import Mapping
 
 from episodes.files.faults import Faults
 from episodes.files.schema import AirTable
-from episodes.files.source import Path, Source
+from episodes.files.source import Source
+from episodes.files.toml_spans import Path
 from episodes.files.values import quoted
 from episodes.model.studio import Air
 from episodes.problems import Place

@@ -9,13 +9,15 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import Any
 
+from episodes.amounts import MINUTES_A_DAY
 from episodes.calendars.local_time import Zone
 from episodes.files import moments
 from episodes.files.faults import Faults
 from episodes.files.names import Names
 from episodes.files.schema import Table
 from episodes.files.schema_episode import AfterTable
-from episodes.files.source import Path, Source
+from episodes.files.source import Source
+from episodes.files.toml_spans import Path
 from episodes.files.values import Moment, quoted
 from episodes.model.episode import After, Ref, Who
 from episodes.model.studio import Carrier, ReleaseRule
@@ -153,6 +155,7 @@ class Context:
 
     def who(self, layers: Layers, saying: str, subject: str, *, may_be_empty: bool = False) -> Who:
         """The people of a step or shot; nobody named anywhere is the studio's first person."""
+        who: Who
         who, layer = layers.find("who")
         if layer is None:
             return Who((self.ground.first_person,))
@@ -167,6 +170,7 @@ class Context:
         return who
 
     def space(self, layers: Layers, saying: str, subject: str, default: str | None) -> str | None:
+        where: str
         where, layer = layers.find("where")
         if layer is None:
             return default
@@ -175,6 +179,7 @@ class Context:
         return where
 
     def gear(self, layers: Layers, saying: str, subject: str) -> tuple[tuple[str, int], ...]:
+        gear: tuple[tuple[str, int], ...]
         gear, layer = layers.find("gear")
         if layer is None:
             return ()
@@ -280,7 +285,7 @@ class Context:
         saying: str,
         subject: str,
         *,
-        minute: int = moments.MINUTES_A_DAY,
+        minute: int = MINUTES_A_DAY,
         of_today_is_now: bool = True,
     ) -> int | None:
         """UTC minute of a fact; a fault where it is still to come."""

@@ -4,9 +4,8 @@ from collections.abc import Iterable, Mapping
 
 from episodes.files.faults import Faults
 from episodes.files.values import quoted
-from episodes.model.episode import After, Episode, Job, Shot, Step
+from episodes.model.episode import After, Episode, Job, Parcel, Shot, Step
 from episodes.model.studio import Studio
-
 
 Things = Mapping[str, Step | Job]
 """Steps and jobs of a season by qualified name, EPISODE:JOB.STEP or EPISODE:JOB."""
@@ -64,12 +63,13 @@ def _check_stages(
         episode = entry.target.episode
         if any(f"{episode}:{step.id}" in coated for step in steps) and not coats:
             continue
+        waits = f"{quoted(subject)} waits for the stage `{entry.stage}` of {name}"
         if not coats:
-            text = f"{quoted(subject)} waits for the stage `{entry.stage}` of {name}, which puts no coat on."
+            text = f"{waits}, which puts no coat on."
             mend = "Leave `stage` out, or name the step with the coat."
             faults.add("no-such-stage", entry.place, text, mend, subject=subject)
         elif not any(entry.stage in coat.times for coat in coats):
-            text = f"{quoted(subject)} waits for the stage `{entry.stage}` of {name}, whose `dries` has none."
+            text = f"{waits}, whose `dries` has none."
             mend = f'Give it there, {entry.stage} = "..", or wait for another stage.'
             faults.add("no-such-stage", entry.place, text, mend, subject=subject)
 
@@ -88,7 +88,8 @@ def _check_deeds(thing: Step | Shot, forbids: dict[str, tuple[str, ...]], faults
 def _check_fallback_only(episode: Episode, faults: Faults) -> None:
     """Things that take part only with a way out, and no way out that uses them: a warning."""
     used = {ref.id for fallback in episode.fallbacks for ref in fallback.use}
-    for thing in (*episode.jobs, *episode.parcels, *episode.shots):
+    things: list[Job | Parcel | Shot] = [*episode.jobs, *episode.parcels, *episode.shots]
+    for thing in things:
         if not thing.fallback_only or thing.id in used:
             continue
         if isinstance(thing, Job) and any(step.id in used for step in thing.steps):

@@ -4,13 +4,13 @@ An episode's file is `YYYY-MM-slug.toml`, an idea's `ideas/slug.toml`; their ste
 What looks like a plan and is not named like one is pointed out rather than passed over.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from re import ASCII, compile
 
 from episodes.files.faults import Faults
-from episodes.files.names import EpisodeNames, Names, collect
+from episodes.files.names import Names, collect
 from episodes.files.schema_check import check_episode
 from episodes.files.schema_episode import EpisodeTable
 from episodes.files.source import Source, load
@@ -24,8 +24,8 @@ MOST_STEPS = 5_000
 MOST_OTHERS = 2_000
 """Parcels, shots or ways out of an episode."""
 
-EPISODE_NAME = compile(r"(\d{4}-(?:0[1-9]|1[0-2]))-[a-z0-9][a-z0-9-]*", ASCII)
-_IDEA_NAME = compile(r"[a-z0-9][a-z0-9-]*", ASCII)
+EPISODE_NAME = re.compile(r"(\d{4}-(?:0[1-9]|1[0-2]))-[a-z0-9][a-z0-9-]*", re.ASCII)
+_IDEA_NAME = re.compile(r"[a-z0-9][a-z0-9-]*", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +109,10 @@ class Folder:
             near = None
         if near is not None:
             return f"There is one in {quoted(str(near))}: --season {near}."
-        return "Go to the season's folder or name it with --season; `episodes demo DIR` writes one to try."
+        return (
+            "Go to the season's folder or name it with --season;"
+            " `episodes demo DIR` writes one to try."
+        )
 
     def plans(self, names: Names, faults: Faults) -> list[PlanFile]:
         """Every episode and idea that is TOML; `names` gets the names of each."""

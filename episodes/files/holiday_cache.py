@@ -34,7 +34,7 @@ def read_holidays(place: str, years: range, *, folder: Path | None = None) -> fr
     kept = _read(file)
     missing = [year for year in years if year not in kept]
     if missing:
-        # One question for the whole span: the package is asked by range, and years between cost little.
+        # One question for the whole span: the years between cost little.
         span = range(missing[0], missing[-1] + 1)
         fresh = public_holidays(place, span)
         for year in span:

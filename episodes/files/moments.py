@@ -30,30 +30,22 @@ def instant(zone: Zone, value: datetime, *, up: bool) -> int:
 
 def lower(zone: Zone, value: Moment, release: int) -> int:
     """UTC minute of a bound that something may not come before."""
-    value = _counted(zone, value, release)
-    if isinstance(value, int):
-        return value
-    if isinstance(value, datetime):
-        return instant(zone, value, up=True)
-    return zone.utc(value, 0)
+    return _bound(zone, value, release, up=True)
 
 
 def upper(zone: Zone, value: Moment, release: int) -> int:
     """UTC minute of a bound that something may not come after."""
-    value = _counted(zone, value, release)
-    if isinstance(value, int):
-        return value
+    return _bound(zone, value, release, up=False)
+
+
+def _bound(zone: Zone, value: Moment, release: int, *, up: bool) -> int:
+    if isinstance(value, FromRelease):
+        if value.days is None:
+            return release + value.minutes
+        value = zone.day(release) + timedelta(days=value.days)
     if isinstance(value, datetime):
-        return instant(zone, value, up=False)
-    return zone.utc(value, MINUTES_A_DAY)
-
-
-def _counted(zone: Zone, value: Moment, release: int) -> date | datetime | int:
-    if not isinstance(value, FromRelease):
-        return value
-    if value.days is not None:
-        return zone.day(release) + timedelta(days=value.days)
-    return release + value.minutes
+        return instant(zone, value, up=up)
+    return zone.utc(value, 0 if up else MINUTES_A_DAY)
 
 
 def local_day(zone: Zone, value: date | datetime) -> date:

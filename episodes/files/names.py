@@ -10,7 +10,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from episodes.files.faults import Faults
-from episodes.files.source import Path, Source
+from episodes.files.source import Source
+from episodes.files.toml_spans import Path
 from episodes.files.values import nearest, quoted
 from episodes.model.episode import Ref, RefKind
 from episodes.problems import Place
@@ -23,7 +24,7 @@ _MOST_HINTS = 100
 
 @dataclass(slots=True)
 class EpisodeNames:
-    """The names of one episode, each with what bears it; fallbacks apart, nothing waits for them."""
+    """The names of one episode, each with what bears it; ways out apart: nothing waits for them."""
 
     id: str
     known: dict[str, Ref] = field(default_factory=dict)
@@ -47,9 +48,7 @@ def collect(source: Source, id: str, faults: Faults) -> EpisodeNames:
     names = EpisodeNames(id)
     first: dict[str, Place] = {}
 
-    def bear(name: object, path: Path) -> str | None:
-        if not isinstance(name, str):
-            return None
+    def bear(name: str, path: Path) -> bool:
         place = source.place((*path, "id"))
         if name == RELEASE and len(path) == 2:
             text = f"the id {quoted(name)} is kept for the release itself."
@@ -59,24 +58,26 @@ def collect(source: Source, id: str, faults: Faults) -> EpisodeNames:
             faults.add("duplicate-id", place, text, _mend_duplicate(path), subject=name)
         else:
             first[name] = place
-            return name
-        return None
+            return True
+        return False
 
     for kind in _SHARED:
         for index, table in tables(source.data, kind):
-            path = (kind, index)
+            path: Path = (kind, index)
             name = table.get("id")
-            if bear(name, path) is not None:
+            if not isinstance(name, str):
+                continue
+            if bear(name, path):
                 names.known[name] = Ref(kind, id, name)
-            if kind == "job" and isinstance(name, str):
+            if kind == "job":
                 for at, step in tables(table, "step"):
                     if isinstance(step.get("id"), str):
                         full = f"{name}.{step['id']}"
-                        if bear(full, (*path, "step", at)) is not None:
+                        if bear(full, (*path, "step", at)):
                             names.known[full] = Ref("step", id, full)
     for index, table in tables(source.data, "fallback"):
-        name = bear(table.get("id"), ("fallback", index))
-        if name is not None:
+        name = table.get("id")
+        if isinstance(name, str) and bear(name, ("fallback", index)):
             names.fallbacks.add(name)
     return names
 
@@ -150,7 +151,7 @@ class Names:
         self, faults: Faults, place: Place, text: str, near: str | None, subject: str
     ) -> None:
         text += f"; did you mean {quoted(near)}?" if near else "."
-        mend = "Names are JOB.STEP, a job, a parcel, a shot, release; in another episode, EPISODE:NAME."
+        mend = "Names are JOB.STEP, a job, a parcel, a shot, release; elsewhere's are EPISODE:NAME."
         faults.add("unknown-name", place, text, mend, subject=subject)
 
     def _nearest_in(self, names: EpisodeNames, name: str, job: str | None) -> str | None:

@@ -10,12 +10,12 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from episodes.amounts import MINUTES_A_DAY
 from episodes.files.context import Context, Ground
 from episodes.files.crosschecks import check_episode, things_of
 from episodes.files.faults import Faults
 from episodes.files.folder import Folder, PlanFile
 from episodes.files.holiday_cache import read_holidays
-from episodes.files.moments import MINUTES_A_DAY
 from episodes.files.names import Names
 from episodes.files.reading_episode import read_episode, releases_of
 from episodes.files.reading_studio import StudioReader, check_defaults, ground_of

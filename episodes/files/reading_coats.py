@@ -1,5 +1,7 @@
 """The coat of a step: from the materials table, or from `dries` on the step."""
 
+from itertools import pairwise
+
 from episodes.amounts import Estimate
 from episodes.files.context import Context, Layer, Layers
 from episodes.files.products import load_products, product_named
@@ -90,7 +92,7 @@ def _check_order(context: Context, dries: DriesTable, own: Layer, saying: str, i
         for key in ("touch", "recoat", "handle", "cure")
         if (time := getattr(dries, key)) is not None
     ]
-    for (before, earlier), (key, later) in zip(stages, stages[1:], strict=False):
+    for (before, earlier), (key, later) in pairwise(stages):
         if later.low < earlier.low or later.likely < earlier.likely or later.high < earlier.high:
             text = f"{saying}: `{key}` in `dries` comes before `{before}`."
             mend = "Touch, recoat, handle and cure come in that order."

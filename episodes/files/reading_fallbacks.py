@@ -193,11 +193,11 @@ class _Reader:
             if not self.context.known("space", space, known, place, words, self.id):
                 continue
             read[name] = space
-            does = (self.things.steps.get(name) or self.things.shots[name]).does
-            for deed in does:
-                if deed in known.get(space, ()):
-                    text = f"{self.saying}: {quoted(name)} does {quoted(deed)}, which {quoted(space)} forbids."
-                    self.fault("forbidden", place, text, "Send it elsewhere.")
+            thing = self.things.steps.get(name) or self.things.shots[name]
+            for deed in set(thing.does) & set(known.get(space, ())):
+                text = f"{self.saying}: {quoted(name)} does {quoted(deed)}, which"
+                text += f" {quoted(space)} forbids."
+                self.fault("forbidden", place, text, "Send it elsewhere.")
         return read
 
     def at(self, key: str, name: str) -> tuple[str, ...]:

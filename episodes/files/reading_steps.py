@@ -7,7 +7,7 @@ from episodes.files.activity import common
 from episodes.files.context import Context, Layer, Layers
 from episodes.files.reading_coats import coating
 from episodes.files.schema_episode import JobTable, StepTable
-from episodes.files.source import Path
+from episodes.files.toml_spans import Path
 from episodes.files.values import quoted
 from episodes.model.episode import Job, Step, Who
 
@@ -86,7 +86,8 @@ def _count(layer: Layer) -> int:
 
 def _step(context: Context, own: Layer, job: Layer, job_dropped: int | None) -> Step | None:
     table, job_table = own.table, job.table
-    assert isinstance(table, StepTable) and isinstance(job_table, JobTable)
+    assert isinstance(table, StepTable)
+    assert isinstance(job_table, JobTable)
     place = context.source.place(own.path)
     if table.id is None:
         if own.lacks("id"):

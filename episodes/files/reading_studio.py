@@ -15,14 +15,17 @@ from episodes.files.names import Names
 from episodes.files.schema_studio import (
     CarrierTable,
     GearTable,
+    LingersTable,
     PersonTable,
     ReleaseTable,
     SpaceTable,
     StudioTable,
 )
-from episodes.files.source import Path, Source
+from episodes.files.source import Source
+from episodes.files.toml_spans import Path
 from episodes.files.values import quoted
 from episodes.model.studio import (
+    AirBorne,
     Carrier,
     Gear,
     OddsSettings,
@@ -182,7 +185,6 @@ class StudioReader:
         )
 
     def _space(self, table: SpaceTable, path: Path, saying: str) -> Space:
-        lingers = table.lingers
         by_month = table.air_by_month or {}
         air = air_of_year(table.air, by_month, self.source, path, saying, self.faults)
         return Space(
@@ -195,14 +197,7 @@ class StudioReader:
             air_by_month=air,
             shares_air_with=frozenset(table.shares_air_with or ()),
             hears=frozenset(table.hears or ()),
-            lingers={
-                kind: minutes
-                for kind, minutes in (
-                    ("dust", lingers.dust if lingers else None),
-                    ("fumes", lingers.fumes if lingers else None),
-                )
-                if minutes is not None
-            },
+            lingers=_lingers(table.lingers),
             forbids=table.forbids or (),
             place=self.source.place(path),
         )
@@ -322,6 +317,15 @@ def _weekday(word: str) -> int | None:
     return next((day for day, name in enumerate(_WEEKDAYS) if word in (name, name[:3])), None)
 
 
+def _lingers(table: LingersTable | None) -> dict[AirBorne, int]:
+    read: dict[AirBorne, int] = {}
+    if table is not None and table.dust is not None:
+        read["dust"] = table.dust
+    if table is not None and table.fumes is not None:
+        read["fumes"] = table.fumes
+    return read
+
+
 def ground_of(reader: StudioReader, studio: Studio, now: int) -> Ground:
     """What the episodes need of the studio; things whose table is at fault keep their name."""
     source, table = reader.source, reader.table
@@ -335,11 +339,11 @@ def ground_of(reader: StudioReader, studio: Studio, now: int) -> Ground:
             if isinstance(each, dict) and isinstance(each.get("id"), str)
         ]
 
-    spaces: dict[str, tuple[str, ...]] = {id: () for id in ids("space")}
+    spaces: dict[str, tuple[str, ...]] = dict.fromkeys(ids("space"), ())
     spaces |= {space.id: space.forbids for space in studio.spaces}
-    counts: dict[str, int] = {id: 10_000 for id in ids("gear")}
+    counts: dict[str, int] = dict.fromkeys(ids("gear"), 10_000)
     counts |= {gear.id: gear.count for gear in studio.gear}
-    carriers: dict[str, Carrier | None] = {id: None for id in ids("carrier")}
+    carriers: dict[str, Carrier | None] = dict.fromkeys(ids("carrier"))
     carriers |= {carrier.id: carrier for carrier in studio.carriers}
     defaults = {}
     if table.defaults is not None:

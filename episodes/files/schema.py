@@ -50,7 +50,7 @@ def one_of(*choices: str) -> PlainValidator:
 
 
 class Table(BaseModel):
-    """A TOML table: unknown keys are faults, but for notes, links, tags and whatever is under `x`."""
+    """A TOML table: unknown keys are faults; notes, links, tags and `x` may stand anywhere."""
 
     model_config = ConfigDict(extra="forbid", strict=True, arbitrary_types_allowed=True)
 

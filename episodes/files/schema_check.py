@@ -15,7 +15,8 @@ from episodes.files.faults import Faults
 from episodes.files.schema import Table
 from episodes.files.schema_episode import EpisodeTable
 from episodes.files.schema_studio import StudioTable
-from episodes.files.source import Path, Source
+from episodes.files.source import Source
+from episodes.files.toml_spans import Path
 from episodes.files.values import nearest, quoted, shown
 
 _TableT = TypeVar("_TableT", bound=Table)

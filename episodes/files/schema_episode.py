@@ -31,7 +31,7 @@ from episodes.files.schema import (
     number_from,
     one_of,
 )
-from episodes.trade.products import STAGES
+from episodes.trade.products import STAGES, Stage
 
 
 class AfterTable(Table):
@@ -43,7 +43,7 @@ class AfterTable(Table):
     or_after: Length | None = None
     from_: Annotated[str | None, one_of("start", "finish"), Field(alias="from")] = None
     to: Annotated[str | None, one_of("start", "finish")] = None
-    stage: Annotated[str | None, one_of(*STAGES)] = None
+    stage: Annotated[Stage | None, one_of(*STAGES)] = None
 
     @model_validator(mode="before")
     @classmethod

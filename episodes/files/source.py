@@ -22,9 +22,10 @@ DEEPEST_KEY = 32
 """Parts of one dotted key; the parser's time grows with their square."""
 
 _TOML_WHERE = re.compile(r" \((?:at line (\d+), column (\d+)|at end of document)\)$")
-_DEEP_KEY = re.compile(
-    r"(?m)^[^\S\n]*\[*(?:[^\s.=\[\]#]{1,99}[^\S\n]*\.[^\S\n]*){%d}" % DEEPEST_KEY
+_STRINGS_AND_COMMENTS = re.compile(
+    r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'|#[^\n]*', re.DOTALL
 )
+_DEEP_KEY = re.compile(rf"(?:[A-Za-z0-9_-]+[ \t]*\.[ \t]*){{{DEEPEST_KEY}}}")
 _MENDS = (
     ("Cannot declare", "A list of tables is written [[job]], in two brackets, above each one."),
     ("Cannot overwrite", "The key stands twice in this table: leave one out."),
@@ -109,14 +110,10 @@ def load(file: FilePath, name: str, text: str | None, faults: Faults) -> Source 
         faults.add("not-text", Place(name, line), "a NUL byte; this is not a text file.")
         return None
     text = text.removeprefix("\ufeff")
-    deep = _DEEP_KEY.search(text)
-    if deep is not None:
-        line = text[: deep.start()].count("\n") + 1
-        faults.add(
-            "toml-syntax",
-            Place(name, line),
-            f"a key of more than {DEEPEST_KEY} parts between dots.",
-        )
+    deep = _line_of_deep_key(text)
+    if deep:
+        words = f"a key of more than {DEEPEST_KEY} parts between dots."
+        faults.add("toml-syntax", Place(name, deep), words)
         return None
     try:
         data = tomllib.loads(text)
@@ -131,6 +128,19 @@ def load(file: FilePath, name: str, text: str | None, faults: Faults) -> Source 
         faults.add("toml-syntax", Place(name), "a number of thousands of digits.")
         return None
     return Source(name, file, data, _lines(text))
+
+
+def _line_of_deep_key(text: str) -> int:
+    """The line of a key too deep for the parser, 0 if there is none."""
+    if all(line.count(".") < DEEPEST_KEY for line in text.split("\n")):
+        return 0
+
+    def blank(match: re.Match[str]) -> str:
+        kept = "" if match[0][0] == "#" else "q"
+        return kept + "\n" * match[0].count("\n")
+
+    deep = _DEEP_KEY.search(bare := _STRINGS_AND_COMMENTS.sub(blank, text))
+    return bare[: deep.start()].count("\n") + 1 if deep else 0
 
 
 def _read(file: FilePath, name: str, faults: Faults) -> str | None:

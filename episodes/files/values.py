@@ -58,7 +58,7 @@ def shown(value: object) -> str:
 
 
 def quoted(text: str) -> str:
-    """Text in double quotes for a message: cut at 60 characters, what does not print as an escape."""
+    """Text in double quotes for a message: 60 characters at most, control characters escaped."""
     cut = text if len(text) <= 60 else text[:57] + "..."
     clean = "".join(
         char if char.isprintable() else char.encode("unicode_escape").decode("ascii")
@@ -217,7 +217,7 @@ def read_bound(value: object) -> Moment:
 
 
 def read_bound_instant(value: object) -> Moment:
-    """A bound that is one instant: a date-time, `release`, `release-36h`; whole days will not do."""
+    """A bound that is one instant: a date-time, `release`, `release-36h`; no whole days."""
     bound = read_bound(value)
     if isinstance(bound, FromRelease):
         if bound.days is not None:
@@ -339,7 +339,7 @@ def some_of(*choices: str) -> Callable[[object], frozenset[str]]:
 
 
 def by_step(read: Callable[[object], _T]) -> Callable[[object], dict[str, _T]]:
-    """Values by step, `{ "bench.cut" = .. }` or, unquoted, the nested table `{ bench.cut = .. }`."""
+    """Values by step: `{ "bench.cut" = .. }` or, the nested table, `{ bench.cut = .. }`."""
 
     def read_table(value: object) -> dict[str, _T]:
         if not isinstance(value, dict):

@@ -100,7 +100,7 @@ class OddsSettings:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Studio:
-    """What seldom changes. `zone` is an IANA name; `as_of` and `cushion` are UTC minutes/minutes."""
+    """What seldom changes. `zone` is an IANA name, `as_of` a UTC minute, `cushion` minutes."""
 
     name: str
     zone: str

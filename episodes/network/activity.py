@@ -40,10 +40,17 @@ class Coat:
     coating: Coating
     curve: DryingCurve
     times: dict[Stage, int]
+    _known: dict[tuple[Stage, int], int] = field(default_factory=dict, compare=False, repr=False)
 
     def stage_end(self, stage: Stage, finish: int) -> int:
         """When the stage is reached if the coat's last stroke is at `finish` (UTC minutes)."""
-        return finish if abs(finish) >= NEVER else self.curve.over(finish, self.times[stage])
+        key = (stage, finish)
+        end = self._known.get(key)
+        if end is None:
+            end = finish if abs(finish) >= NEVER else self.curve.over(finish, self.times[stage])
+            # A search asks for the same few finishes again and again.
+            self._known[key] = end
+        return end
 
     def latest_finish(self, stage: Stage, t: int) -> int:
         """The last finish from which the stage is reached by t."""
@@ -51,7 +58,7 @@ class Coat:
 
     def longer(self, minutes: int) -> "Coat":
         """The same drying, each stage an elapsed `minutes` later."""
-        return replace(self, curve=_Later(self.curve, minutes))  # type: ignore[arg-type]
+        return replace(self, curve=_Later(self.curve, minutes), _known={})  # type: ignore[arg-type]
 
 
 class _Later:

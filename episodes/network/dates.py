@@ -8,7 +8,7 @@ whose relaxation (window ignored) keeps every window is exact, so most networks 
 """
 
 import heapq
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from episodes.calendars.working_time import LONG_AGO, NEVER
@@ -183,7 +183,9 @@ class _BackwardPass:
                 self.cap_start[index] = activity.at
         for scope in network.episodes:
             for index in scope.required:
-                self.cap_finish[index] = min(self.cap_finish[index], self._release(index, scope.release))
+                self.cap_finish[index] = min(
+                    self.cap_finish[index], self._release(index, scope.release)
+                )
         self.run(a.index for a in network.activities if a.state != "done")
         self.run_uppers_of_facts()
 
@@ -211,9 +213,9 @@ class _BackwardPass:
                 moved.extend(self._push_on(activity.index))
         self.run(moved)
 
-    def run(self, dirty: "Sequence[int] | object") -> None:
+    def run(self, dirty: Iterable[int]) -> None:
         place = self.place
-        waiting = dict.fromkeys(dirty)  # type: ignore[call-overload]
+        waiting = dict.fromkeys(dirty)
         queue = [(-place[index], index) for index in waiting]
         heapq.heapify(queue)
         activities = self.network.activities
@@ -326,9 +328,7 @@ class _BackwardPass:
 
 
 def _late(network: Network) -> tuple[list[int], list[int], bool]:
-    windows = [
-        link for link in _windows(network) if network.activities[link.succ].state != "done"
-    ]
+    windows = [link for link in _windows(network) if network.activities[link.succ].state != "done"]
     root = _BackwardPass(network, {})
     if not windows:
         return root.starts, root.finishes, True
@@ -366,5 +366,3 @@ def _late(network: Network) -> tuple[list[int], list[int], bool]:
     if best_s is None:
         return root.starts, root.finishes, False
     return best_s, best_f, exact
-
-

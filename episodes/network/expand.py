@@ -5,46 +5,27 @@ precede what, `scope` what the release waits for.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
-from typing import Literal
 
 from episodes.amounts import MINUTES_A_DAY
 from episodes.calendars.openings import Stretch
-from episodes.calendars.working_time import LONG_AGO, NEVER, open_minutes_before
-from episodes.model.episode import Episode, Job, Parcel, Shot, Step, Who
+from episodes.calendars.working_time import NEVER, open_minutes_before
+from episodes.model.episode import Episode, Job, Shot, Step, Who
 from episodes.model.season import Season
+from episodes.network.absence import begun_step, moments_past, settle_absence, shot_lost
 from episodes.network.activity import ALL_PLACES, Activity, Choice, Coat, Network
+from episodes.network.draft import Draft
+from episodes.network.fitting import check_fits
 from episodes.network.hours import Hours
 from episodes.network.links import LinkBuilder
+from episodes.network.parcels import add_parcel
 from episodes.network.scope import finish_network
-from episodes.network.timing import Delivery, Expected, Gate, Hands, Timing, Wait
+from episodes.network.timing import Gate, Hands, Wait
 from episodes.problems import PlanError, Problem
 from episodes.trade.products import Coating
 
 PAST = 200 * MINUTES_A_DAY
 AHEAD = 26 * 7 * MINUTES_A_DAY
 """How far past the last release a step may still find its opening."""
-
-Absent = Literal["dropped", "spare"]
-
-
-@dataclass(slots=True)
-class Draft:
-    """What is gathered while a season is expanded; `finish_network` freezes it."""
-
-    season: Season
-    hours: Hours
-    activities: list[Activity] = field(default_factory=list)
-    index: dict[tuple[str, str], int] = field(default_factory=dict)
-    during: dict[tuple[str, str], int] = field(default_factory=dict)
-    absent: dict[tuple[str, str], Absent] = field(default_factory=dict)
-    replaced: dict[tuple[str, str], str] = field(default_factory=dict)
-    problems: list[tuple[str, Problem]] = field(default_factory=list)
-    faults: list[Problem] = field(default_factory=list)
-
-    def add(self, activity: Activity) -> None:
-        self.index[activity.key] = activity.index
-        self.activities.append(activity)
 
 
 def expand(
@@ -75,7 +56,7 @@ def expand(
     )
     draft = Draft(season=season, hours=hours)
     for episode in season.episodes:
-        _absent(draft, episode)
+        settle_absence(draft, episode)
     for order, episode in enumerate(season.episodes):
         if episode.released is None:
             _episode(draft, episode, order)
@@ -85,64 +66,8 @@ def expand(
     return finish_network(draft, links)
 
 
-def _absent(draft: Draft, episode: Episode) -> None:
-    """Settle what takes no part: dropped, lost, kept for a fallback, or replaced."""
-    absent = draft.absent
-    replacers = {
-        parcel.replaces: parcel.id
-        for parcel in episode.parcels
-        if parcel.replaces is not None and not parcel.fallback_only and parcel.dropped is None
-    }
-    for parcel in episode.parcels:
-        key = (episode.id, parcel.id)
-        if parcel.dropped is not None:
-            absent[key] = "dropped"
-        elif parcel.fallback_only:
-            absent[key] = "spare"
-        elif parcel.id in replacers:
-            draft.replaced[key] = replacers[parcel.id]
-            if parcel.failed is not None and parcel.arrived is None:
-                absent[key] = "dropped"
-    for job in episode.jobs:
-        for step in job.steps:
-            if job.dropped is not None or step.dropped is not None:
-                absent[episode.id, step.id] = "dropped"
-            elif step.fallback_only or job.fallback_only:
-                absent[episode.id, step.id] = "spare"
-    lost = {shot.id for shot in episode.shots if shot.lost is not None}
-    covered = {
-        shot.covers
-        for shot in episode.shots
-        if shot.covers in lost and shot.dropped is None and not shot.fallback_only
-    }
-    for shot in episode.shots:
-        key = (episode.id, shot.id)
-        if shot.dropped is not None:
-            absent[key] = "dropped"
-        elif shot.fallback_only or (shot.covers is not None and shot.covers not in lost):
-            absent[key] = "spare"
-        elif shot.lost is not None and shot.id in covered:
-            absent[key] = "dropped"
-            draft.replaced[key] = next(s.id for s in episode.shots if s.covers == shot.id)
-        elif shot.lost is not None and shot.once:
-            absent[key] = "dropped"
-            draft.problems.append((episode.id, _shot_lost(shot, "its footage is gone")))
-
-
-def _shot_lost(shot: Shot, why: str) -> Problem:
-    return Problem(
-        level="error",
-        code="shot-lost",
-        where=shot.place,
-        text=f'"{shot.title}" can\'t be taken any more: {why}.',
-        mend="Film something that stands in for it: a shot with covers = "
-        f'"{shot.id}", and mark this one as lost.',
-        subject=shot.id,
-    )
-
-
 def _episode(draft: Draft, episode: Episode, order: int) -> None:
-    started = _first_touched(episode)
+    started = moments_past(episode)
     shots_during = _during_shots(draft, episode)
     for job in episode.jobs:
         for step in job.steps:
@@ -154,7 +79,7 @@ def _episode(draft: Draft, episode: Episode, order: int) -> None:
             continue
         if shot.once and shot.taken is None and shot.id in started:
             draft.absent[key] = "dropped"
-            draft.problems.append((episode.id, _shot_lost(shot, started[shot.id])))
+            draft.problems.append((episode.id, shot_lost(shot, started[shot.id])))
             continue
         _shot(draft, episode, order, shot)
         if shot.taken is not None and not shot.backed_up:
@@ -173,44 +98,7 @@ def _episode(draft: Draft, episode: Episode, order: int) -> None:
             )
     for parcel in episode.parcels:
         if (episode.id, parcel.id) not in draft.absent:
-            _parcel(draft, episode, order, parcel)
-
-
-def _begun(step: Step) -> bool:
-    if step.failed is not None and not (step.done is not None and step.done > step.failed):
-        return False
-    return step.started is not None or step.done is not None
-
-
-def _first_touched(episode: Episode) -> dict[str, str]:
-    """Shots whose moment is past, by id, with what took it: a step after them has begun."""
-    steps = {step.id: step for job in episode.jobs for step in job.steps}
-    jobs = {job.id: job for job in episode.jobs}
-    past: dict[str, str] = {}
-    for shot in episode.shots:
-        waiting: list[Step] = []
-        for ref in shot.before:
-            if ref.episode == episode.id and ref.kind == "step":
-                waiting.append(steps[ref.id])
-            elif ref.episode == episode.id and ref.kind == "job":
-                waiting.extend(jobs[ref.id].steps)
-        if shot.of is not None and shot.of.episode == episode.id:
-            if shot.when == "before":
-                if shot.of.kind == "step":
-                    waiting.append(steps[shot.of.id])
-                elif shot.of.kind == "job":
-                    waiting.extend(jobs[shot.of.id].steps)
-            elif shot.when == "during" and shot.of.kind == "step":
-                if steps[shot.of.id].done is not None and _begun(steps[shot.of.id]):
-                    waiting.append(steps[shot.of.id])
-            elif shot.of.kind == "step":
-                job = jobs[steps[shot.of.id].job]
-                at = [step.id for step in job.steps].index(shot.of.id)
-                waiting.extend(step for step in job.steps[at + 1 :] if step.hands is not None)
-        begun = next((step for step in waiting if _begun(step)), None)
-        if begun is not None:
-            past[shot.id] = f'"{begun.title}" has begun'
-    return past
+            add_parcel(draft, episode, order, parcel)
 
 
 def _during_shots(draft: Draft, episode: Episode) -> dict[str, tuple[Shot, ...]]:
@@ -227,7 +115,7 @@ def _during_shots(draft: Draft, episode: Episode) -> dict[str, tuple[Shot, ...]]
             target = shot.of.id
         if shot.taken is not None or (episode.id, target) in draft.absent:
             continue
-        if _begun(steps[target]) and steps[target].done is not None:
+        if begun_step(steps[target]) and steps[target].done is not None:
             continue
         found[target] = (*found.get(target, ()), shot)
         draft.during[key] = -1
@@ -296,7 +184,7 @@ def _step(
         place=step.place,
     )
     if done is None:
-        _check_fits(draft, activity, episode)
+        check_fits(draft, activity, episode, AHEAD)
     draft.add(activity)
 
 
@@ -404,137 +292,5 @@ def _shot(draft: Draft, episode: Episode, order: int, shot: Shot) -> None:
         place=shot.place,
     )
     if taken is None:
-        _check_fits(draft, activity, episode)
+        check_fits(draft, activity, episode, AHEAD)
     draft.add(activity)
-
-
-def _parcel(draft: Draft, episode: Episode, order: int, parcel: Parcel) -> None:
-    now = draft.season.now
-    days = draft.hours.carrier(parcel.carrier)
-    settle = parcel.settle.likely
-    failed = parcel.failed is not None
-    replaced = (episode.id, parcel.id) in draft.replaced
-    ordered, arrived, promised = parcel.ordered, parcel.arrived, parcel.promised
-    if failed and not replaced:
-        ordered = arrived = promised = None
-        draft.problems.append(
-            (
-                episode.id,
-                Problem(
-                    level="warning",
-                    code="order-again",
-                    where=parcel.place,
-                    text=f'"{parcel.title}" came {parcel.failed} and nothing replaces it; '
-                    "the plan orders it again now.",
-                    mend=f'Order it, and add a parcel with replaces = "{parcel.id}".',
-                    subject=parcel.id,
-                ),
-            )
-        )
-    workdays = parcel.lead is not None and parcel.lead.workdays
-    lead = parcel.lead.amount.likely if parcel.lead is not None else 0
-    timing: Timing
-    state: Literal["open", "started", "done"]
-    fact_finish: int | None = None
-    if arrived is not None:
-        settled = arrived + settle
-        timing = Expected(arrived, settle)
-        state = "done" if settled <= now else "started"
-        fact_finish = settled if settled <= now else None
-    elif ordered is not None or promised is not None:
-        if promised is not None:
-            expected = promised
-        else:
-            delivery = Delivery(days if workdays else None, lead, 0)
-            expected = delivery.arrival(ordered if ordered is not None else now)
-        if expected < now:
-            late = expected
-            expected = days.next_arrival(now)
-            draft.problems.append((episode.id, _overdue(parcel, late, draft)))
-        timing = Expected(expected, settle)
-        state = "started" if ordered is not None else "open"
-    else:
-        timing = Delivery(days if workdays else None, lead, settle)
-        state = "open"
-    draft.add(
-        Activity(
-            index=len(draft.activities),
-            key=(episode.id, parcel.id),
-            kind="parcel",
-            state=state,
-            title=parcel.title,
-            choices=(Choice((), timing),),
-            earliest=_earliest(now, episode, parcel.not_before, hands=False)
-            if state == "open"
-            else LONG_AGO,
-            at=parcel.at if state == "open" else None,
-            latest_finish=NEVER
-            if parcel.not_after is None or state == "done"
-            else parcel.not_after + settle,
-            fact_start=(ordered if ordered is not None else arrived) if state != "open" else None,
-            fact_finish=fact_finish,
-            optional=parcel.optional,
-            required=not replaced,
-            rank=(order, 0),
-            work=lead,
-            place=parcel.place,
-        )
-    )
-
-
-def _overdue(parcel: Parcel, expected: int, draft: Draft) -> Problem:
-    day = draft.hours.zone.local(expected)
-    return Problem(
-        level="warning",
-        code="overdue",
-        where=parcel.place,
-        text=f'"{parcel.title}" was expected on {day:%Y-%m-%d %H:%M} and has not arrived; '
-        "the plan counts on the carrier's next day.",
-        mend="Ask the carrier, and write the new day as promised, or the day it came as arrived.",
-        subject=parcel.id,
-    )
-
-
-def _check_fits(draft: Draft, activity: Activity, episode: Episode) -> None:
-    """A fault where the step finds no opening at all up to 26 weeks after its release."""
-    if activity.state != "open" or activity.kind in ("wait", "parcel"):
-        return
-    limit = max(episode.release, draft.season.now) + AHEAD
-    if any(choice.timing.fit(activity.earliest) < limit for choice in activity.choices):
-        return
-    hands = [c.timing for c in activity.choices if isinstance(c.timing, Hands)]
-    if any(timing.gate is not None and timing.fit_hours(activity.earliest) < limit for timing in hands):
-        coating = activity.coat.coating if activity.coat is not None else None
-        text = (
-            f'"{activity.id}" finds no day on which {coating.product if coating else "its coat"} '
-            f"may be laid in {activity.where or 'that air'}: it is too cold, too hot or too damp "
-            "there up to 26 weeks after the release."
-        )
-        mend = "Heat or dry the space (air), move the step (where), or take another product (coat)."
-        code = "no-open-day"
-    else:
-        longest = max((timing.openings.longest for timing in hands), default=0)
-        one_go = any(timing.one_go for timing in hands)
-        need = min((timing.work for timing in hands), default=0)
-        text = (
-            f'"{activity.id}" needs {need} min{" in one go" if one_go else ""}, and '
-            f"the longest opening of its people, space and light is {longest} min."
-        )
-        mend = "Give it longer hours, other people, another space, or " + (
-            "one_go = false." if one_go else "more open days."
-        )
-        code = "fits-nowhere"
-    draft.faults.append(
-        Problem(level="error", code=code, where=activity.place, text=text, mend=mend,
-                subject=activity.id)
-    )  # fmt: skip
-
-
-def with_arrival(network: Network, index: int, arrival: int) -> Network:
-    """The same network with one parcel in hand at `arrival`, whatever was said of it before."""
-    activity = network.activities[index]
-    timing = activity.choices[0].timing
-    settle = timing.settle if isinstance(timing, (Delivery, Expected)) else 0
-    changed = replace(activity, choices=(Choice((), Expected(arrival, settle)),))
-    activities = (*network.activities[:index], changed, *network.activities[index + 1 :])
-    return replace(network, activities=activities)

@@ -78,7 +78,9 @@ class Hours:
             space = self.studio.space(id)
             parts: list[Openings] = []
             if space.hours is not None or space.off:
-                parts.append(open_hours(self.zone, space.hours, self.start, self.end, off=space.off))
+                parts.append(
+                    open_hours(self.zone, space.hours, self.start, self.end, off=space.off)
+                )
             if noisy and space.noise_hours is not None:
                 parts.append(open_hours(self.zone, space.noise_hours, self.start, self.end))
             self._spaces[key] = intersection(parts) if parts else None

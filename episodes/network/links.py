@@ -8,16 +8,13 @@ they wait for all the room's work that does not itself wait for them.
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from episodes.model.episode import After, Episode, Job, Parcel, Ref, Shot, Step
 from episodes.network.activity import FINISH, POINT, START, Activity, Choice, Link
+from episodes.network.draft import Draft
 from episodes.network.timing import Wait
 from episodes.problems import Problem
 from episodes.trade.products import Stage
-
-if TYPE_CHECKING:
-    from episodes.network.expand import Draft
 
 Key = tuple[str, str]
 RELEASE = "release"
@@ -31,7 +28,7 @@ class LinkBuilder:
             waits.
     """
 
-    def __init__(self, draft: "Draft") -> None:
+    def __init__(self, draft: Draft) -> None:
         self.draft = draft
         self.links: list[Link] = []
         self.needed: dict[int, list[tuple[Stage, int]]] = defaultdict(list)
@@ -128,7 +125,9 @@ class LinkBuilder:
     @staticmethod
     def _in_job(after: After, job: Job, step: Step) -> bool:
         mine = {other.id for other in job.steps}
-        return after.target.kind == "step" and after.target.id in mine and after.target.id != step.id
+        return (
+            after.target.kind == "step" and after.target.id in mine and after.target.id != step.id
+        )
 
     def _before_in_file(self, episode: str, job: Job, step: Step) -> Step | None:
         place = job.steps.index(step)
@@ -300,9 +299,7 @@ class LinkBuilder:
                 activity = self.draft.activities[self.draft.index[episode, step.id]]
                 if place + 1 < len(active):
                     following = self.draft.index[episode, active[place + 1].id]
-                    self.draft.activities[activity.index] = replace(
-                        activity, next_in_job=following
-                    )
+                    self.draft.activities[activity.index] = replace(activity, next_in_job=following)
                 if step.coating is not None:
                     if step.surface in last:
                         between = active[last[step.surface] + 1 : place]
@@ -382,9 +379,7 @@ class LinkBuilder:
         if step.coat is not None:
             self.needed[step.index].append(("handle", shot.index))
             self._add(
-                Link(
-                    pred=step.index, succ=shot.index, point=POINT["handle"], place=after.place
-                )
+                Link(pred=step.index, succ=shot.index, point=POINT["handle"], place=after.place)
             )
             return
         self._link(shot, step, after, 0)
@@ -413,4 +408,3 @@ class LinkBuilder:
         if bare not in self._seen:
             self._seen.add(bare)
             self.links.append(link)
-

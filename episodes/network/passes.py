@@ -99,7 +99,7 @@ class ForwardPass:
     def run(self, dirty: Iterable[int]) -> None:
         """Bring everything that follows from the dirty activities up to date."""
         place = self.place
-        waiting = {index: None for index in dirty}
+        waiting = dict.fromkeys(dirty)
         queue = [(place[index], index) for index in waiting]
         heapq.heapify(queue)
         while queue:
@@ -122,10 +122,18 @@ class ForwardPass:
     def lower(self, index: int) -> int:
         """The lower bound of the raw start from links and raised bounds."""
         bound = self.raised[index]
+        finishes = self.finishes
         for link in self.incoming[index]:
-            value = self.link_lower(link)
+            if link.point == FINISH and link.or_point is None:
+                value = finishes[link.pred] + link.least
+            else:
+                value = self.link_lower(link)
+            if value <= bound and not link.to_finish:
+                continue
             if link.session:
-                value = self._resumed_after(index, link.session, max(bound, self.raised[index]), value)
+                value = self._resumed_after(
+                    index, link.session, max(bound, self.raised[index]), value
+                )
             elif link.to_finish:
                 if value > LONG_AGO:
                     value = min(
@@ -191,6 +199,8 @@ class ForwardPass:
         """Raise predecessors that would come too early for this one's upper bounds."""
         moved: list[int] = []
         for link in self.incoming[index]:
+            if link.most is None:
+                continue
             limit = self.upper(link)
             if limit is None:
                 continue

@@ -7,22 +7,19 @@ things wait for. A circle of links is found here and told in the user's names.
 import heapq
 from collections import defaultdict
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from episodes.calendars.working_time import NEVER
 from episodes.network.activity import Activity, DryRow, EpisodeScope, Link, Network
+from episodes.network.draft import Draft
 from episodes.network.links import RELEASE, LinkBuilder
 from episodes.problems import PlanError, Problem
 from episodes.trade.products import STAGES, Stage
-
-if TYPE_CHECKING:
-    from episodes.network.expand import Draft
 
 REQUIRED, AFTER_RELEASE, OPTIONAL = 0, 1, 2
 """Classes of planning order; each in the order of the episodes' releases."""
 
 
-def finish_network(draft: "Draft", built: LinkBuilder) -> Network:
+def finish_network(draft: Draft, built: LinkBuilder) -> Network:
     """Freeze a draft and its links.
 
     Raises:
@@ -49,7 +46,9 @@ def finish_network(draft: "Draft", built: LinkBuilder) -> Network:
     behind = _behind(draft, outgoing)
     required = _required(draft, behind, incoming, order)
     ranks = [
-        _rank(activity, orders[activity.episode], activity.index in required, activity.index in behind)
+        _rank(
+            activity, orders[activity.episode], activity.index in required, activity.index in behind
+        )
         for activity in activities
     ]
     for index in reversed(order):
@@ -116,7 +115,7 @@ def finish_network(draft: "Draft", built: LinkBuilder) -> Network:
     )
 
 
-def _counts(draft: "Draft", link: Link) -> bool:
+def _counts(draft: Draft, link: Link) -> bool:
     """Facts win: nothing holds what is done, and nothing holds the start of what has begun."""
     succ = draft.activities[link.succ]
     if succ.state == "done":
@@ -124,7 +123,7 @@ def _counts(draft: "Draft", link: Link) -> bool:
     return succ.state == "open" or link.to_finish
 
 
-def _topological(draft: "Draft", links: list[Link]) -> list[int]:
+def _topological(draft: Draft, links: list[Link]) -> list[int]:
     """Predecessors first, ties by number; adds a fault for a circle."""
     count = len(draft.activities)
     waits = [0] * count
@@ -149,7 +148,7 @@ def _topological(draft: "Draft", links: list[Link]) -> list[int]:
     return order
 
 
-def _circle(draft: "Draft", links: list[Link], stuck: set[int]) -> Problem:
+def _circle(draft: Draft, links: list[Link], stuck: set[int]) -> Problem:
     before: dict[int, Link] = {}
     for link in links:
         if link.succ in stuck and link.pred in stuck:
@@ -179,7 +178,7 @@ def _circle(draft: "Draft", links: list[Link], stuck: set[int]) -> Problem:
     )
 
 
-def _behind(draft: "Draft", outgoing: list[list[Link]]) -> set[int]:
+def _behind(draft: Draft, outgoing: list[list[Link]]) -> set[int]:
     """What waits for its own episode's release, directly or through others."""
     found: set[int] = set()
     for episode in draft.season.episodes:
@@ -194,7 +193,7 @@ def _behind(draft: "Draft", outgoing: list[list[Link]]) -> set[int]:
 
 
 def _required(
-    draft: "Draft",
+    draft: Draft,
     behind: set[int],
     incoming: list[list[Link]],
     order: list[int],
@@ -242,9 +241,7 @@ def _rank(activity: Activity, order: int, required: bool, behind: bool) -> tuple
     return (REQUIRED, order)
 
 
-def _dries(
-    activities: list[Activity], built: LinkBuilder, required: set[int]
-) -> dict[int, DryRow]:
+def _dries(activities: list[Activity], built: LinkBuilder, required: set[int]) -> dict[int, DryRow]:
     rows: dict[int, DryRow] = {}
     for activity in activities:
         if activity.coat is None:

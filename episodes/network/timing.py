@@ -201,9 +201,7 @@ class Delivery:
 
     __slots__ = ("carrier", "extra", "lead", "settle")
 
-    def __init__(
-        self, carrier: CarrierDays | None, lead: int, settle: int, extra: int = 0
-    ) -> None:
+    def __init__(self, carrier: CarrierDays | None, lead: int, settle: int, extra: int = 0) -> None:
         self.carrier = carrier
         self.lead = lead
         self.settle = settle
@@ -231,7 +229,11 @@ class Delivery:
         if abs(t) >= NEVER:
             return t
         in_hand = t - self.settle - self.extra
-        return in_hand - self.lead if self.carrier is None else self.carrier.latest_order(in_hand, self.lead)
+        return (
+            in_hand - self.lead
+            if self.carrier is None
+            else self.carrier.latest_order(in_hand, self.lead)
+        )
 
     def longer(self, minutes: int) -> "Delivery":
         return Delivery(self.carrier, self.lead, self.settle, self.extra + minutes)

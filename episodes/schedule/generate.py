@@ -105,6 +105,17 @@ class Generator:
         at = Occupation(start, finish, pieces, touch, handle)
         self.site.take_fact(activity, at, self.network.now)
 
+    def reserve(self, index: int) -> bool:
+        """Place an activity at its fixed moment before anything else is placed."""
+        activity = self.activities[index]
+        if activity.at is None:
+            return False
+        found = self._find(activity, activity.at, Reason("bound"), forced=None)
+        if not isinstance(found, Placed):
+            return False
+        self._put(activity, found)
+        return True
+
     # -- one group -----------------------------------------------------------------------------
 
     def group(
@@ -234,15 +245,16 @@ class Generator:
 
     def restore(self, members: Sequence[int], placed: Sequence[Placed | None]) -> None:
         """Put members (none of them placed) where an earlier schedule had them."""
-        found = dict(zip(members, placed, strict=True))
-        for index in sorted(found, key=lambda i: (NEVER if found[i] is None else found[i].start, i)):  # type: ignore[union-attr]
-            at = found[index]
-            if at is None:
-                self.failed.add(index)
-                continue
+        standing = [
+            (at.start, index, at)
+            for index, at in zip(members, placed, strict=True)
+            if at is not None
+        ]
+        self.failed.update(index for index, at in zip(members, placed, strict=True) if at is None)
+        for start, index, at in sorted(standing, key=lambda one: one[:2]):
             held = self._lift_hold(index)
             self._put(self.activities[index], at)
-            self._shorten_hold(held, at.start)
+            self._shorten_hold(held, start)
 
     def _occupation(self, activity: Activity, choice: int, start: int) -> Occupation:
         """What it takes there; a coat's place only until the job's next step, if that stands."""
@@ -349,9 +361,7 @@ class Generator:
             if clash is None:
                 clash = self._clash_of_tied(activity, finish)
                 if clash is not None:
-                    t = max(
-                        first_start_ending_at_or_after(timing, clash.end), start + 1
-                    )
+                    t = max(first_start_ending_at_or_after(timing, clash.end), start + 1)
                     reasons.append((Reason(clash.kind, clash.id), t))
                     continue
                 return Placed(
@@ -366,7 +376,11 @@ class Generator:
 
     def _hours_reason(self, activity: Activity, choice: int, t: int) -> Reason:
         timing = activity.choices[choice].timing
-        if isinstance(timing, Hands) and timing.gate is not None and timing.fit_hours(t) < timing.fit(t):
+        if (
+            isinstance(timing, Hands)
+            and timing.gate is not None
+            and timing.fit_hours(t) < timing.fit(t)
+        ):
             return Reason("air", activity.where)
         if activity.light is not None and not activity.light.is_open(t):
             return Reason("light")

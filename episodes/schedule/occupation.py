@@ -144,9 +144,7 @@ class Site:
         return reach.get(where, frozenset({where}))
 
     @staticmethod
-    def _needs(
-        activity: Activity, at: Occupation
-    ) -> list[tuple[AirBorne, tuple[Stretch, ...]]]:
+    def _needs(activity: Activity, at: Occupation) -> list[tuple[AirBorne, tuple[Stretch, ...]]]:
         needs: list[tuple[AirBorne, tuple[Stretch, ...]]] = []
         for need in sorted(activity.needs_air):
             kind = BEARS_NOT[need]
@@ -157,9 +155,7 @@ class Site:
         return needs
 
     @staticmethod
-    def _makes(
-        activity: Activity, at: Occupation
-    ) -> list[tuple[AirBorne, tuple[Stretch, ...]]]:
+    def _makes(activity: Activity, at: Occupation) -> list[tuple[AirBorne, tuple[Stretch, ...]]]:
         makes: list[tuple[AirBorne, tuple[Stretch, ...]]] = [
             (kind, at.pieces) for kind in sorted(activity.makes)
         ]
@@ -250,4 +246,3 @@ class Site:
 
     def _put_hold_back(self, index: int, start: int, end: int) -> None:
         self.holds[index] = (start, end)
-

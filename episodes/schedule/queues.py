@@ -7,6 +7,7 @@ is only held by an earlier one where no unit was idle.
 
 from collections import defaultdict
 from collections.abc import Iterable
+from itertools import pairwise
 
 from episodes.calendars.openings import Stretch
 from episodes.model.studio import BEARS_NOT, AirBorne
@@ -53,9 +54,7 @@ def _people(standing: Standing) -> Iterable[Link]:
                 worked[person].append((start, end, activity.index, number, len(placed.pieces)))
     for pieces in worked.values():
         pieces.sort()
-        for (_, _, pred, number, count), (_, _, succ, session, _) in zip(
-            pieces, pieces[1:], strict=False
-        ):
+        for (_, _, pred, number, count), (_, _, succ, session, _) in pairwise(pieces):
             if pred != succ:
                 yield Link(
                     pred=pred, succ=succ, point=_session_point(number, count), session=session
@@ -87,7 +86,9 @@ def _gear(network: Network, standing: Standing) -> Iterable[Link]:
             for gear, amount in activity.gear
             if gear == name
         ]
-        for start, finish, activity, amount in sorted(users, key=lambda u: (u[0], u[1], u[2].index)):
+        for start, finish, activity, amount in sorted(
+            users, key=lambda u: (u[0], u[1], u[2].index)
+        ):
             for _, last, point in _take_units(units, start, amount):
                 if last >= 0:
                     yield Link(pred=last, succ=activity.index, point=point)
@@ -226,12 +227,8 @@ def _air_pair(needer: AirUser, maker: AirUser, linger: int) -> Iterable[Link]:
         + [(start, end, maker, number, linger) for number, (start, end) in enumerate(maker[1])],
         key=lambda piece: (piece[0], piece[1]),
     )
-    for (_, _, pred, number, wait), (_, _, succ, session, _) in zip(
-        merged, merged[1:], strict=False
-    ):
+    for (_, _, pred, number, wait), (_, _, succ, session, _) in pairwise(merged):
         if pred is succ:
             continue
         point = pred[2] if number + 1 == len(pred[1]) else SESSION + number
-        yield Link(
-            pred=pred[0].index, succ=succ[0].index, point=point, least=wait, session=session
-        )
+        yield Link(pred=pred[0].index, succ=succ[0].index, point=point, least=wait, session=session)

@@ -181,9 +181,7 @@ class Retimer:
                 assert dry is not None
                 over = dry.stage_end(row.release_stage, trial.finishes[index])
                 needed = index in self.network.scope(episode).required
-                now_ready = max(
-                    self.ready_by(episode, trial), over if needed else LONG_AGO
-                )
+                now_ready = max(self.ready_by(episode, trial), over if needed else LONG_AGO)
                 if now_ready != moment and over > self.network.now:
                     dryings.add(index)
         return steps, dryings

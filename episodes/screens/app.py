@@ -96,6 +96,9 @@ class EpisodesApp(App[int]):
 
     def open(self, page: Page) -> None:
         """Draws a page: another one, or the same after its rows have changed."""
+        if page is not self.page:
+            page.build()
+            page.arrive()
         self.page = page
         self._head.here = page.name
         self._body.show(self._small if self.is_small else page)
@@ -137,9 +140,10 @@ class EpisodesApp(App[int]):
 
     def go(self, page: PageName, target: Target | None = None) -> None:
         opened = self.pages[page]
+        if opened is not self.page:
+            self.open(opened)
         if target is not None:
             opened.open_at(target)
-        self.open(opened)
 
     def say(self, text: str) -> None:
         self._message = text
@@ -171,7 +175,7 @@ class EpisodesApp(App[int]):
         row = episode.step(target.id)
         why = None
         if not self.sitting.trying and row.kind != "release":
-            why = self.sitting.engine.why(self.sitting.base, episode.id, row.id)
+            why = self.sitting.engine.why(episode.id, row.id)
         title = wording.name_of(episode, row)
         lines = explain.row_lines(self.sitting.answer, episode, row, why, self.sitting.words)
         self.push_screen(Sheet(title, lines, self.marks))

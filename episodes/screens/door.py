@@ -5,7 +5,7 @@ Nothing is written until Enter keeps what is tried.
 """
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 from episodes.amounts import MINUTES_A_DAY
 from episodes.answers.rows import EpisodeAnswer, ParcelRow
@@ -20,11 +20,15 @@ MOST_MARKS = 10
 
 @dataclass(frozen=True, slots=True)
 class _Row:
-    """A parcel of an episode; without one, the episode's own line, or a blank before it."""
+    """A parcel of an episode; without one, another line of it.
+
+    `kind`: `head` is the episode's verdict, `blank` the row before it, `there` stands for the
+    boxes that are in hand already.
+    """
 
     episode: str
     parcel: str = ""
-    blank: bool = False
+    kind: Literal["box", "head", "blank", "there"] = "box"
 
 
 class Door(Page):
@@ -35,41 +39,53 @@ class Door(Page):
     fixed = 1
 
     _rows: list[_Row]
+    _opened: frozenset[str] = frozenset()
+    """Episodes that show what is in hand already."""
 
     # -- rows
 
     def build(self) -> None:
         before = self._rows[self.cursor] if getattr(self, "_rows", None) else None
+        groups = [
+            self._group(episode)
+            for episode in self.sitting.answer.episodes
+            if episode.verdict != "released" and episode.parcels
+        ]
+        airy = sum(len(group) + 1 for group in groups) <= self.height
         self._rows = []
-        for episode in self.sitting.answer.episodes:
-            if episode.verdict == "released":
-                continue
-            # By the day as planned, so that a box keeps its row while other days are tried.
-            parcels = sorted(
-                (row for row in episode.parcels if row.state != "dropped"),
-                key=lambda row: (
-                    row.arrived is not None,
-                    self.sitting.planned((episode.id, row.id)) or 0,
-                    row.id,
-                ),
-            )
-            if not parcels:
-                continue
-            if self._rows and self.height >= 24:
-                self._rows.append(_Row(episode.id, blank=True))
-            self._rows.append(_Row(episode.id))
-            self._rows.extend(_Row(episode.id, row.id) for row in parcels)
+        for group in groups:
+            if self._rows and airy:
+                self._rows.append(_Row(group[0].episode, kind="blank"))
+            self._rows.extend(group)
         if before in self._rows:
             self.cursor = self._rows.index(before)
         self.settle()
         self._head()
+
+    def _group(self, episode: EpisodeAnswer) -> list[_Row]:
+        """An episode's line and its boxes, by the day as planned: a box keeps its row while
+        other days are tried."""
+        planned = {
+            row.id: row.arrives or 0 for row in self.sitting.base.episode(episode.id).parcels
+        }
+        parcels = sorted(
+            (row for row in episode.parcels if row.state != "dropped"),
+            key=lambda row: (planned.get(row.id, 0), row.id),
+        )
+        rows = [_Row(episode.id, kind="head")]
+        rows += [_Row(episode.id, row.id) for row in parcels if row.arrived is None]
+        there = [_Row(episode.id, row.id) for row in parcels if row.arrived is not None]
+        if there:
+            rows.append(_Row(episode.id, kind="there"))
+            rows += there if episode.id in self._opened else []
+        return rows
 
     @property
     def length(self) -> int:
         return len(self._rows) or 1
 
     def selectable(self, row: int) -> bool:
-        return row < len(self._rows) and bool(self._rows[row].parcel)
+        return row < len(self._rows) and self._rows[row].kind in ("box", "there")
 
     @property
     def _here(self) -> tuple[EpisodeAnswer, ParcelRow] | None:
@@ -85,7 +101,7 @@ class Door(Page):
 
     def _head(self) -> None:
         """The head speaks of the episode whose box the cursor is on."""
-        if self._rows and self._rows[self.cursor].parcel:
+        if self._rows:
             self.sitting.room = self._rows[self.cursor].episode
 
     # -- drawing
@@ -112,11 +128,13 @@ class Door(Page):
         if not self._rows:
             return line.gap(3).put("Nothing is on its way and nothing is to be ordered.")
         here = self._rows[row]
-        if here.blank:
-            return line
         episode = self.sitting.answer.episode(here.episode)
-        if not here.parcel:
+        if here.kind == "blank":
+            return line
+        if here.kind == "head":
             return self._draw_episode(line, episode)
+        if here.kind == "there":
+            return self._draw_there(line, episode, row == self.cursor)
         return self._draw_parcel(line, episode, episode.parcel(here.parcel), row == self.cursor)
 
     def _draw_episode(self, line: Line, episode: EpisodeAnswer) -> Line:
@@ -145,7 +163,7 @@ class Door(Page):
         if came:
             return line
         if row.arrives is None or row.latest_arrival is None:
-            return line.put("no day would do" if row.latest_arrival is None else "", width=last)
+            return line.put(self._no_limit(episode, row), style, width=last)
         unsure = "" if row.latest_exact else "?"
         line.put(self.words.day(row.latest_arrival) + unsure, style, width=last - 1).gap(1)
         days, left = divmod(row.latest_arrival - row.arrives, MINUTES_A_DAY)
@@ -154,6 +172,20 @@ class Door(Page):
         if not days:
             return line.put("none left" if not left else "not a day", style)
         return line.put(self.marks.ground * min(days, MOST_MARKS), style)
+
+    def _no_limit(self, episode: EpisodeAnswer, row: ParcelRow) -> str:
+        """Why a box has no last day."""
+        if row.arrives is None:
+            return "no date"
+        if row.optional:
+            return "optional"
+        return "no day helps" if episode.verdict == "slips" else "-"
+
+    def _draw_there(self, line: Line, episode: EpisodeAnswer, here: bool) -> Line:
+        count = sum(row.arrived is not None for row in episode.parcels)
+        line.put(self.marks.cursor if here else " ", BOLD).gap(2)
+        fold = self.marks.fold if episode.id in self._opened else self.marks.unfold
+        return line.put(f"{fold} {count} in hand already", BOLD if here else FAINT)
 
     def _moved(self, episode: EpisodeAnswer, row: ParcelRow) -> str:
         there = self.sitting.moved.get((episode.id, row.id))
@@ -172,7 +204,7 @@ class Door(Page):
     def foot(self) -> tuple[str, str]:
         here = self._here
         if here is None:
-            return "", ""
+            return ("Enter shows them.", "") if self._rows else ("", "")
         episode, row = here
         return self._tried(episode) or self._what(episode, row), self._first_user(episode, row)
 
@@ -200,11 +232,13 @@ class Door(Page):
         parts = [f"{row.title}: in hand {self.words.moment(row.arrives, 'never')}"]
         if row.order_by is not None and row.ordered is None:
             parts.append(f"order by {self.words.moment(row.order_by)}")
-        if row.latest_arrival is None:
-            parts.append("no arrival from now on meets the release")
+        if row.latest_arrival is None and row.optional:
+            parts.append("the release does not wait for it")
+        elif row.latest_arrival is None:
+            parts.append("no day of its own meets the release")
         else:
-            sure = "" if row.latest_exact else " (a later one is not ruled out)"
-            parts.append(f"meets up to {self.words.moment(row.latest_arrival)}{sure}")
+            up_to = "up to" if row.latest_exact else "at least up to"
+            parts.append(f"meets {up_to} {self.words.moment(row.latest_arrival)}")
         return ", ".join(parts) + "."
 
     def _first_user(self, episode: EpisodeAnswer, row: ParcelRow) -> str:
@@ -215,9 +249,18 @@ class Door(Page):
                 name = wording.name_of(episode, step)
                 start = self.words.moment(step.start)
                 return f"What waits for it first: {name}, {start}."
-        return "Nothing stands still for it alone."
+        return "No start waits for this one last."
+
+    def arrive(self) -> None:
+        """Goes to the boxes of the room that the head speaks of."""
+        room = self.sitting.room
+        if self._rows and self._rows[self.cursor].episode != room:
+            rows = [index for index, row in enumerate(self._rows) if row.episode == room]
+            self.cursor = next((row for row in rows if self.selectable(row)), self.cursor)
+        self._head()
 
     def open_at(self, target: Target) -> None:
+        self._opened = self._opened | {target.episode}
         self.build()
         rows = [
             index
@@ -232,14 +275,18 @@ class Door(Page):
     # -- keys
 
     def enter(self) -> None:
-        if self.sitting.trying:
+        if self._rows and self._rows[self.cursor].kind == "there":
+            self._opened = self._opened ^ {self._rows[self.cursor].episode}
+            self.build()
+            self.redraw()
+        elif self.sitting.trying:
             self.stage.keep()
         else:
-            target = self.target()
-            if target is not None:
-                self.stage.explain(target)
+            self._explain()
 
     def enters(self) -> str:
+        if self._rows and self._rows[self.cursor].kind == "there":
+            return "fold" if self._rows[self.cursor].episode in self._opened else "unfold"
         return "keep" if self.sitting.trying else "look closer"
 
     def own_keys(self) -> tuple[Key, ...]:

@@ -13,6 +13,10 @@ from typing import Protocol
 from episodes.calendars.local_time import zone
 from episodes.problems import EpisodesError, PlanError
 
+CALENDAR = "plan.ics"
+LARGEST_CALENDAR = 32 * 1024 * 1024
+"""Bytes; no file of ours comes near, so a larger one is somebody else's."""
+
 
 class NotWritten(EpisodesError):
     """Nothing was written; the text says why."""
@@ -44,7 +48,10 @@ class Files(Protocol):
     def redo(self) -> str:
         """Does again what was taken back last; what it was. Raises NotWritten."""
 
-    def calendar(self) -> str:
+    def calendar_there(self) -> bytes | None:
+        """The calendar file as it stands, None where there is none. Raises NotWritten."""
+
+    def put_calendar(self, data: bytes) -> str:
         """Writes the calendar file; where it is. Raises NotWritten."""
 
     def changed(self) -> bool:
@@ -113,8 +120,27 @@ class SeasonFiles:
         except (EpisodesError, OSError) as error:
             raise NotWritten(_sentence(error)) from error
 
-    def calendar(self) -> str:
-        raise NotWritten("no calendar yet")
+    def calendar_there(self) -> bytes | None:
+        path = self.folder / CALENDAR
+        try:
+            if path.stat().st_size > LARGEST_CALENDAR:
+                raise NotWritten(f"{path} is not a calendar file of this program")
+            return path.read_bytes()
+        except FileNotFoundError:
+            return None
+        except OSError as error:
+            raise NotWritten(_sentence(error)) from error
+
+    def put_calendar(self, data: bytes) -> str:
+        from episodes.files.saving import write_whole
+
+        path = (self.folder / CALENDAR).resolve()
+        try:
+            write_whole(path, data.decode())
+        except (EpisodesError, OSError) as error:
+            raise NotWritten(_sentence(error)) from error
+        self.seen()
+        return str(path)
 
     def changed(self) -> bool:
         return self._look() != self._stamps

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from episodes.answers.rows import EpisodeAnswer, StepRow
+from episodes.problems import EpisodesError
 from episodes.screens import wording
 from episodes.screens.facts import Fact, Files, NotWritten, wall_time
 from episodes.screens.page import Key, key
@@ -200,12 +201,16 @@ class Keeping:
             self._app.say(f"{word}: {said}.")
 
     def calendar(self) -> None:
+        """Writes the calendar file of the season as the files have it, not as it is tried."""
+        sitting = self._app.sitting
         try:
-            path = self._files.calendar()
-        except NotWritten as error:
-            self._app.say(f"Not written: {error}")
+            earlier = self._files.calendar_there()
+            data, summary = sitting.engine.calendar(earlier, sitting.now)
+            path = self._files.put_calendar(data)
+        except EpisodesError as error:
+            self._app.say(f"No calendar written: {error}")
             return
-        self._app.say(f"Calendar written: {path}")
+        self._app.say(f"Calendar written: {path} ({summary})")
 
 
 def _change(before: EpisodeAnswer, after: EpisodeAnswer) -> str:

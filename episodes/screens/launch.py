@@ -73,7 +73,8 @@ def show(app: "EpisodesApp") -> int:
 
 def terminal_fault() -> str:
     """Why the screens cannot be drawn here; "" if they can."""
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    # Textual reads from standard input and draws on standard error.
+    if not all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
         return (
             "the screens need a terminal; `episodes check`, `episodes today` and the other "
             "commands (`episodes --help`) answer without one"

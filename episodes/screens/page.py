@@ -141,6 +141,9 @@ class Page:
         """Puts the cursor on a row."""
         raise NotImplementedError
 
+    def arrive(self) -> None:
+        """Called when the page is turned to, after its rows have been built."""
+
     def own_keys(self) -> tuple[Key, ...]:
         """The page's own keys."""
         raise NotImplementedError

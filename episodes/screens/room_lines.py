@@ -54,7 +54,9 @@ def gather(
     everything: bool = False,
     taut_only: bool = False,
 ) -> list[BandLine]:
-    """The lines of an episode, boxes first, then pieces by their first start, then people.
+    """The lines of an episode: boxes, pieces by what comes next on them, then people.
+
+    Pieces with nothing left to do stand behind the others.
 
     Args:
         unfolded: keys of the lines that show their rows; `everything` unfolds all.
@@ -101,7 +103,13 @@ def _groups(episode: EpisodeAnswer) -> dict[str, _Group]:
             groups.setdefault("camera", _Group("camera", "In front of camera")).rows.append(row)
     if not groups["boxes"].rows:
         del groups["boxes"]
-    return groups
+    return dict(sorted(groups.items(), key=lambda item: _next(item[1])))
+
+
+def _next(group: _Group) -> tuple[bool, bool, int]:
+    """Boxes first, then by the first start of what is not done."""
+    starts = [row.start for row in group.rows if row.state != "done" and row.start is not None]
+    return group.kind != "boxes", not starts, min(starts, default=0)
 
 
 def _job_of(row: StepRow, titles: dict[str, str]) -> str:

@@ -56,7 +56,11 @@ class RunUp(Page):
             taut_only=self._taut_only,
         )
         if not self._view.cell:
-            self._view.show_whole(episode.release, first_in_sight(episode, self.sitting.now))
+            first = first_in_sight(episode, self.sitting.now)
+            last = episode.release
+            if episode.verdict == "slips" and episode.ready_by is not None:
+                last = max(last, episode.ready_by)
+            self._view.show_whole(episode.release, first, last)
         for row, line in enumerate(self._lines):
             if line.key == before:
                 self.cursor = row

@@ -88,12 +88,13 @@ class Sheet(ModalScreen[None]):
     """The sheet in its frame, in the middle of the screen; a click beside it closes it."""
 
     CSS = """
-    Sheet { align: center top; background: transparent; padding: 3 0 0 0; }
-    Sheet.small { padding: 0; }
+    Sheet { align: center top; background: transparent; }
     Sheet Reading {
-        border: round ansi_default; padding: 0 1; background: ansi_default; color: ansi_default;
+        border: round ansi_default; padding: 0 1; margin: 3 0 0 0;
+        background: ansi_default; color: ansi_default;
         overflow-x: hidden; overflow-y: auto; scrollbar-size-vertical: 1;
     }
+    Sheet.small Reading { margin: 0; }
     Sheet.ascii Reading { border: ascii ansi_default; }
     """
 

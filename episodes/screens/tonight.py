@@ -13,9 +13,7 @@ from episodes.screens.marks import ALARM, BOLD, FAINT
 from episodes.screens.page import Key, Page, PageName, Target, key, target_of
 
 if TYPE_CHECKING:
-    from episodes.answers.orders import OrderLine
-    from episodes.answers.shots import ShotLine
-    from episodes.answers.today import Do, Running
+    from episodes.answers.today import AtRisk, Do, OrderBy, Running
 
 LEAST = 2
 """Rows a section keeps where the screen is too low for all of them."""
@@ -72,9 +70,11 @@ class Tonight(Page):
             _Section("RELEASES", [self._release(each) for each in coming], "no episode is planned"),
             _Section("TO DO", [self._do(each) for each in today.do], self._free()),
             _Section("DRYING", [self._running(each) for each in today.running], ""),
-            _Section("ORDER", [self._order(each) for each in sitting.orders], "nothing to order"),
             _Section(
-                "FILM", [self._film(each) for each in self._at_stake()], "no shot is at stake"
+                "ORDER", [self._order(each) for each in today.order], "nothing to order this week"
+            ),
+            _Section(
+                "FILM", [self._film(each) for each in today.at_risk], "no shot is lost this week"
             ),
             _Section("LOOK OUT", self._problems(coming), ""),
         ]
@@ -88,6 +88,9 @@ class Tonight(Page):
         for section in self._sections:
             full = section.name in self._expanded
             section.shown = len(section.rows) if full else min(LEAST, len(section.rows))
+        gaps = len(self._sections) - 1
+        self._airy = self._used() + gaps <= self.height
+        room = self.height - (gaps if self._airy else 0)
         grown = True
         while grown:
             grown = False
@@ -95,10 +98,9 @@ class Tonight(Page):
                 more = section.shown < len(section.rows)
                 # The last row of a section takes the place of its "and 1 more".
                 last = section.shown + 1 == len(section.rows)
-                if more and self._used() + (not last) <= self.height:
+                if more and self._used() + (not last) <= room:
                     section.shown += 1
                     grown = True
-        self._airy = self._used() + len(self._sections) - 1 <= self.height
 
     def _used(self) -> int:
         return sum(max(each.shown + (each.shown < len(each.rows)), 1) for each in self._sections)
@@ -113,10 +115,6 @@ class Tonight(Page):
             )
             if section.shown < len(section.rows):
                 self._places.append(_Place(number, -1, False))
-
-    def _at_stake(self) -> "list[ShotLine]":
-        """Shots that can be lost, the first to go first."""
-        return [each for each in self.sitting.shots if each.once and each.gone_after is not None]
 
     def _free(self) -> str:
         """What to say when nothing is planned for today: when it goes on."""
@@ -159,8 +157,8 @@ class Tonight(Page):
             if episode.room_by is not None:
                 by = self.words.deadline(episode.room_by)
                 parts.append(f"the room must be finished by {by}")
-            said = f"{episode.title}: {'; '.join(parts)}." if parts else episode.title
-            return said, self._second(episode)
+            said = "; ".join(parts)
+            return f"{said[:1].upper()}{said[1:]}." if said else "", self._second(episode)
 
         return _Row(draw, foot, Target(episode.id, "episode"))
 
@@ -193,8 +191,8 @@ class Tonight(Page):
                 said = f"FILM FIRST: {shots}."
             elif row.cautions:
                 said = f"{said} Care: {row.cautions[0]}".strip()
-            latest = f"at the latest {self.words.moment(do.latest)}" if do.latest else ""
-            parts = (episode.title, wording.name_of(episode, row), latest, wording.slack(row))
+            latest = f"start by {self.words.moment(do.latest)}" if do.latest else ""
+            parts = (wording.name_of(episode, row), latest, wording.slack(row))
             return "  ".join(part for part in parts if part), said
 
         return _Row(draw, foot, target_of(row))
@@ -212,14 +210,15 @@ class Tonight(Page):
 
         return _Row(draw, foot, target_of(row))
 
-    def _order(self, order: "OrderLine") -> _Row:
+    def _order(self, order: "OrderBy") -> _Row:
         sitting = self.sitting
         episode = sitting.answer.episode(order.episode)
         parcel = episode.parcel(order.id)
 
         def draw(line: Line) -> Line:
             line.put(self.marks.taut if episode.step(parcel.id).critical else " ", BOLD)
-            line.put(f"by {self.words.moment(order.by)}", width=21)
+            by = "at once" if order.by is None else f"by {self.words.deadline(order.by)}"
+            line.put(by, width=21)
             line.put(parcel.title, width=line.left - 24).gap(1)
             return line.put(f"comes {self.words.moment(parcel.arrives, 'never')}")
 
@@ -231,18 +230,24 @@ class Tonight(Page):
 
         return _Row(draw, foot, Target(order.episode, "parcel", order.id))
 
-    def _film(self, shot: "ShotLine") -> _Row:
+    def _film(self, risk: "AtRisk") -> _Row:
         sitting = self.sitting
-        episode, row = self._row_of(shot.episode, shot.id)
+        episode, row = self._row_of(risk.episode, risk.shot)
 
         def draw(line: Line) -> Line:
             line.put(self.marks.taut if row.critical else " ", BOLD)
             line.put(f"{self.marks.shot_once} {row.title}", width=line.left - 29).gap(1)
-            return line.put(f"gone after {self.words.moment(shot.gone_after)}")
+            return line.put(f"gone after {self.words.moment(risk.before)}")
 
         def foot() -> tuple[str, str]:
             parts = (episode.title, row.title, wording.when(row, self.words))
-            return "  ".join(parts), wording.reason(sitting.answer, episode, row)
+            line = next(
+                (each for each in sitting.shots if each.row.id == row.id and each.ended_by), None
+            )
+            ender = episode.step(line.ended_by) if line and line.ended_by else None
+            if ender is None:
+                return "  ".join(parts), wording.reason(sitting.answer, episode, row)
+            return "  ".join(parts), f"Gone when {wording.name_of(episode, ender)} starts."
 
         return _Row(draw, foot, target_of(row))
 

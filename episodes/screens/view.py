@@ -23,10 +23,14 @@ class View:
     def scale(self, release: int) -> Scale:
         return Scale(release, self.cell or ZOOMS[0], self.width, self.beyond)
 
-    def show_whole(self, release: int, first: int) -> None:
-        """Chooses the smallest cell with which everything from `first` on is in sight."""
-        self.cell = whole(release, first, self.width - 2)
-        self.beyond = 0
+    def show_whole(self, release: int, first: int, last: int) -> None:
+        """Chooses the smallest cell with which all from `first` to `last` is in sight.
+
+        What lies beyond the release, of a room that slips, stands to the right of its edge.
+        """
+        over = max(last - release, 0)
+        self.cell = whole(release, first - over, self.width - 3)
+        self.beyond = -(-over // self.cell)
 
     def pan(self, cells: int) -> None:
         """Moves the window that many cells later."""
@@ -63,7 +67,7 @@ class View:
             return False
         column = self.scale(release).column(minute)
         self.cell = ZOOMS[index]
-        if not (self.beyond == 0 and by > 0):
+        if self.beyond < 0 or by < 0:
             self.pan(self.scale(release).column(minute) - min(max(column, 1), self.width - 2))
         self.bring(release, minute)
         return True

@@ -243,12 +243,13 @@ def test_hours_over_a_clock_change_are_the_minutes_that_pass(
     day: str, window: str, minutes: int
 ) -> None:
     hours = WeekHours(((parse_window(window),),) * 7)
+    that_day = date.fromisoformat(day)
     others = [
-        DayOff(date.fromisoformat(day) + timedelta(days=by), date.fromisoformat(day) + timedelta(by))
-        for by in (-2, -1, 1, 2)
+        DayOff(that_day + timedelta(days=first), that_day + timedelta(days=last))
+        for first, last in ((-3, -1), (1, 3))
     ]
-    start = at(day) - 1440
-    assert open_hours(CHICAGO, hours, start, start + 4 * 1440, off=others).total == minutes
+    start, end = at(day) - 1440, at(day) + 2 * 1440
+    assert open_hours(CHICAGO, hours, start, end, off=others).total == minutes
 
 
 # ---------------------------------------------------------------- against single minutes

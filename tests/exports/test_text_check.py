@@ -97,11 +97,11 @@ def test_a_moment_in_another_year_says_its_year() -> None:
     assert "Porch slips Thu 18 May 2028 18:00" in check_text(season(far))
 
 
-def test_a_parcel_that_comes_too_late_whenever_it_is_ordered_is_named_first() -> None:
+def test_a_parcel_without_a_last_moment_is_to_be_ordered_at_once_and_named_first() -> None:
     room = laundry()
     tap = replace(room.parcels[1], id="tap", title="Tap", order_by=None)
     text = check_text(season(replace(room, parcels=(*room.parcels, tap))))
-    assert "order             Tap at once: no order from now on comes in time\n" in text
+    assert "order             Tap at once\n" in text
     assert "                    Tiles by Fri 16 Apr 24:00\n" in text
 
 

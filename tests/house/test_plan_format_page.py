@@ -4,9 +4,9 @@ import re
 from pathlib import Path
 
 import pytest
-from episodes.files.reading import read_season
 
 from episodes.files import schema_episode, schema_studio
+from episodes.files.reading import read_season
 from episodes.files.schema import AirTable, Table
 
 PAGE = Path(__file__).parents[2] / "docs" / "plan-format.md"

@@ -225,7 +225,7 @@ class _Reader:
             return None
         later = self._next_coat(first)
         if whole:
-            return None if later else "handle"
+            return "handle"
         if then.kind != "shot" and then.job == first.job and then.key[0] == first.key[0]:
             if then.coat is not None:
                 return None
@@ -289,7 +289,7 @@ class _Reader:
                     continue
                 base = "F"
                 if target.coat is not None and shot["of"] != target.key[1]:
-                    base = "F" if self._next_coat(target) else "handle"
+                    base = "handle"
                 self._add(_plain(target, act, base, "after shot"), key)
             if shot["when"] == "after" and shot.get("once"):
                 for step in self._later_steps(shot["of"]):

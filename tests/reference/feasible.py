@@ -160,6 +160,8 @@ class Plan:
                     busy[person] += [(start, end, key) for start, end in self.working(key)]
         for person, spans in busy.items():
             for one, two in _clashes(spans):
+                if two[2] == self.net.during.get(one[2]) or one[2] == self.net.during.get(two[2]):
+                    continue  # a shot that runs with its step, by the same person
                 yield Fault("person", person, f"{one[2]} and {two[2]} at {max(one[0], two[0])}")
 
     def held(self, key: Key) -> tuple[int, int] | None:

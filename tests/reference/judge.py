@@ -67,7 +67,7 @@ class Judge:
             state = row.state
         if row.state != state:
             yield Fault("state", where, f"{row.state}, not {act.state}")
-        if row.where != (None if act.kind == "parcel" else act.where):
+        if act.state != "dropped" and row.where != act.where:
             yield Fault("where", where, f"{row.where}, not {act.where}")
         if act.kind in ("wait", "parcel") and row.who != []:
             yield Fault("who", where, f"{row.who} for a {act.kind}")
@@ -361,7 +361,8 @@ class Judge:
             clock = self.net.makers.clock
             day = clock.day(arrives + values.minutes(act.raw["return_within"]))
             if minute(said["return_by"]) != clock.at(day + timedelta(days=1), 0):
-                yield Fault("return-by", where, str(said["return_by"]))
+                here = "arrived" in act.raw
+                yield Fault("return-by", where, str(said["return_by"]), doubt=not here)
         if act.state != "open" and order_by is not None:
             yield Fault("order-by", where, "given though ordered")
         if order_by is not None:

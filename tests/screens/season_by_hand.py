@@ -8,7 +8,6 @@ and slack are written down, not computed, so what the screens show can be checke
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
-from types import SimpleNamespace
 from typing import Any
 
 from episodes.answers.rows import (
@@ -19,6 +18,9 @@ from episodes.answers.rows import (
     ParcelRow,
     StepRow,
 )
+from episodes.answers.shots import ShotLine
+from episodes.answers.today import AtRisk, Do, OrderBy, TodayAnswer
+from episodes.answers.why import WhyAnswer, WhyLink
 from episodes.calendars.local_time import zone
 from episodes.problems import Place, Problem
 
@@ -342,39 +344,49 @@ class HandEngine:
                 days += -1 if days > 0 else 1
         return arrival
 
-    def today(self, answer: CheckAnswer) -> Any:
-        e = LAUNDRY
-        do = [
-            SimpleNamespace(episode=e, id="clear.cover", title="Cover the floor", who=("host",),
-                            from_=at("04-13", "18:00"), to=at("04-13", "18:45"), hands_min=45,
-                            critical=True, latest=at("04-13", "18:00"), film_first=()),
-            SimpleNamespace(episode=e, id="walls.sand", title="Sand the walls", who=("host",),
-                            from_=at("04-13", "18:45"), to=at("04-13", "20:05"), hands_min=80,
-                            critical=True, latest=at("04-13", "18:45"),
-                            film_first=("raw-joints",)),
-        ]  # fmt: skip
-        return SimpleNamespace(now=NOW, do=tuple(do), order=(), at_risk=(), running=())
+    def today(self, answer: CheckAnswer) -> TodayAnswer:
+        def do(id: str, start: int, minutes: int, *film: str) -> Do:
+            row = answer.episode(LAUNDRY).step(id)
+            return Do(episode=LAUNDRY, id=id, title=row.title, who=row.who, from_=start,
+                      to=start + minutes, hands_min=minutes, critical=row.critical,
+                      latest=row.late_start, film_first=film)  # fmt: skip
 
-    def orders(self, answer: CheckAnswer) -> Any:
-        return tuple(
-            SimpleNamespace(episode=episode.id, id=box.id, title=box.title, by=box.order_by)
-            for episode in answer.episodes
-            for box in episode.parcels
-            if box.order_by is not None
+        return TodayAnswer(
+            now=NOW,
+            zone=ZONE,
+            read_as_of=True,
+            do=(
+                do("clear.cover", at("04-13", "18:00"), 45),
+                do("walls.sand", at("04-13", "18:45"), 80, "raw-joints"),
+            ),
+            order=tuple(
+                OrderBy(episode.id, box.id, box.title, box.order_by)
+                for episode in answer.episodes
+                for box in episode.parcels
+                if box.order_by is not None
+            ),
+            at_risk=(AtRisk(LAUNDRY, "raw-joints", "Raw joints, close", at("04-19", "20:15")),),
+            running=(),
         )
 
-    def shots(self, answer: CheckAnswer) -> Any:
+    def shots(self, answer: CheckAnswer) -> tuple[ShotLine, ...]:
         return tuple(
-            SimpleNamespace(episode=episode.id, id=row.id, title=row.title, once=row.once,
-                            gone_after=row.late_finish if row.once else None)
+            ShotLine(episode=episode.id, row=row, taken=False, backed_up=False, lost=False,
+                     gone_after=at("04-19", "20:15") if row.once else None,
+                     ended_by="splash.tile" if row.once else None)
             for episode in answer.episodes
             for row in episode.steps
             if row.kind == "shot"
         )  # fmt: skip
 
-    def why(self, answer: CheckAnswer, episode: str, id: str) -> Any:
-        row = answer.episode(episode).step(id)
-        return SimpleNamespace(
-            id=id, episode=episode, title=row.title, start=row.start, chain=(),
-            slack_min=row.slack_min, slack_work_min=row.slack_work_min, critical=row.critical,
+    def why(self, episode: str, id: str) -> WhyAnswer:
+        row = self.base.episode(episode).step(id)
+        link = WhyLink(id, row.start, row.finish, row.kind, "until Host's next open hours")
+        return WhyAnswer(
+            id=id, episode=episode, title=row.title, start=row.start, finish=row.finish,
+            chain=(link,), slack_min=row.slack_min, slack_work_min=row.slack_work_min,
+            critical=row.critical, zone=ZONE,
         )  # fmt: skip
+
+    def calendar(self, earlier: bytes | None, now: int) -> tuple[bytes, str]:
+        return b"BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n", "3 new"

@@ -25,6 +25,7 @@ class Notebook:
         self.fault = ""
         self.dirty = False
         self.now = NOW
+        self.calendar: bytes | None = None
 
     def moment(self) -> int:
         return self.now
@@ -46,8 +47,12 @@ class Notebook:
         self.written.append(self.gone.pop())
         return self.written[-1][1]
 
-    def calendar(self) -> str:
-        return "plan.ics, 3 new"
+    def calendar_there(self) -> bytes | None:
+        return self.calendar
+
+    def put_calendar(self, data: bytes) -> str:
+        self.calendar = data
+        return "/season/plan.ics"
 
     def changed(self) -> bool:
         return self.dirty

@@ -1,0 +1,343 @@
+"""One group of activities: many orders tried, the best schedule kept.
+
+The first orders come from priority rules, then from pushing the best schedule back against its
+own ready moment, then from shaken copies of it.
+"""
+
+from dataclasses import dataclass
+
+from episodes.calendars.working_time import LONG_AGO, NEVER
+from episodes.network.activity import FINISH, START, Network
+from episodes.network.dates import Dates, over
+from episodes.network.scope import REQUIRED
+from episodes.schedule.generate import Generator, Key
+from episodes.schedule.plan import Placed, Plan
+from episodes.trade.products import STAGES
+
+MOST_TIGHTENINGS = 4
+"""Times a finished schedule is generated again in the order of its own starts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How many schedules a group may cost.
+
+    Attributes:
+        meets: for an episode that meets its release already.
+        slips: for one that does not, and is not proved to slip.
+        proved: for one whose dates alone prove that it slips.
+        patience: schedules without a better one after which the search ends.
+    """
+
+    meets: int = 16
+    slips: int = 400
+    proved: int = 24
+    patience: int = 8
+
+
+@dataclass(frozen=True, slots=True)
+class _Score:
+    unplaced: int
+    ready: int
+    total: int
+
+    @property
+    def order(self) -> tuple[int, int, int]:
+        return self.unplaced, self.ready, self.total
+
+
+class Group:
+    """One group of activities, all nearer groups fixed."""
+
+    def __init__(
+        self,
+        network: Network,
+        dates: Dates,
+        generator: Generator,
+        rank: tuple[int, int],
+        members: list[int],
+        before: Plan | None,
+    ) -> None:
+        self.network = network
+        self.dates = dates
+        self.generator = generator
+        self.members = members
+        self.before = before
+        self.kind, self.episode_at = rank
+        scope = network.episodes[self.episode_at]
+        self.release = scope.release
+        self.floor = max(
+            (over(network, i, dates.early_finish[i]) for i in scope.required), default=LONG_AGO
+        )
+        self.watched = [i for i in scope.required if i in set(members)]
+        self.fixed = [
+            over(network, i, placed.finish)
+            for i in scope.required
+            if (placed := generator.placed[i]) is not None
+        ]
+        # With an earlier plan at hand it is enough to be no worse: what was promised stays.
+        self.enough = self.floor
+        if before is not None:
+            earlier = before.ready_by(scope.id) if scope.id in _ids(before) else None
+            self.enough = max(self.floor, self.release, earlier or LONG_AGO)
+        self.mark = generator.site.log.mark()
+        self._weights: dict[int, int] | None = None
+        self.best: tuple[_Score, list[Placed | None], dict[int, int]] | None = None
+        self.tried = 0
+
+    def settle(self, effort: Effort) -> None:
+        """Find the best order within the effort and leave the generator at it."""
+        if self.kind != REQUIRED:
+            self._try(self._rules()[0])
+            self._finish()
+            return
+        if self.before is not None:
+            self._try(self._key_of_plan(self.before), self._choices_of_plan(self.before))
+        if not self._good_enough():
+            for key in self._rules():
+                self._try(key)
+                if self._good_enough():
+                    break
+        if not self._good_enough():
+            self._improve(effort)
+        self._finish()
+
+    def _good_enough(self) -> bool:
+        if self.best is None:
+            return False
+        score = self.best[0]
+        return score.unplaced == 0 and score.ready <= self.enough
+
+    # -- orders --------------------------------------------------------------------------------
+
+    def _rules(self) -> list[Key]:
+        dates = self.dates
+        far = NEVER
+
+        def late_start(i: int) -> tuple[int, ...]:
+            return (dates.late_start[i], dates.late_finish[i], i)
+
+        def late_finish(i: int) -> tuple[int, ...]:
+            return (dates.late_finish[i], dates.early_start[i], i)
+
+        def least_slack(i: int) -> tuple[int, ...]:
+            late = dates.late_finish[i]
+            return (late - dates.early_finish[i] if late < far else far, dates.late_start[i], i)
+
+        def early_start(i: int) -> tuple[int, ...]:
+            return (dates.early_start[i], dates.late_start[i], i)
+
+        def in_file_order(i: int) -> tuple[int, ...]:
+            return (i,)
+
+        def most_behind_it(i: int) -> tuple[int, ...]:
+            return (-self._weight(i), dates.late_start[i], i)
+
+        return [late_start, late_finish, most_behind_it, least_slack, early_start, in_file_order]
+
+    def _weight(self, index: int) -> int:
+        """Elapsed likely minutes on the longest way from here to the group's end."""
+        if self._weights is None:
+            weights: dict[int, int] = {}
+            inside = set(self.members)
+            for i in reversed([i for i in self.network.order if i in inside]):
+                behind = max(
+                    (weights.get(link.succ, 0) for link in self.network.outgoing[i]), default=0
+                )
+                own = self.dates.early_finish[i] - self.dates.early_start[i]
+                weights[i] = behind + min(own, NEVER)
+            self._weights = weights
+        return self._weights.get(index, 0)
+
+    def _key_of_plan(self, plan: Plan) -> Key:
+        places = {
+            activity.key: placed.start
+            for activity, placed in zip(plan.network.activities, plan.placed, strict=True)
+            if placed is not None
+        }
+        mine = self.network.activities
+
+        def key(i: int) -> tuple[int, ...]:
+            return (places.get(mine[i].key, self.dates.late_start[i]), i)
+
+        return key
+
+    def _choices_of_plan(self, plan: Plan) -> dict[int, int]:
+        chosen: dict[tuple[str, str], tuple[str, ...]] = {
+            activity.key: activity.choices[placed.choice].people
+            for activity, placed in zip(plan.network.activities, plan.placed, strict=True)
+            if placed is not None and len(activity.choices) > 1
+        }
+        forced: dict[int, int] = {}
+        for i in self.members:
+            activity = self.network.activities[i]
+            people = chosen.get(activity.key)
+            if people is None:
+                continue
+            for at, choice in enumerate(activity.choices):
+                if choice.people == people:
+                    forced[i] = at
+        return forced
+
+    # -- trying --------------------------------------------------------------------------------
+
+    def _try(self, key: Key, forced: dict[int, int] | None = None) -> bool:
+        """Generate one schedule; whether it is better than the best before."""
+        self._clear()
+        self.generator.group(self.members, key, forced)
+        self.tried += 1
+        score = self._score()
+        if self.best is not None and score.order >= self.best[0].order:
+            return False
+        self.best = (score, [self.generator.placed[i] for i in self.members], forced or {})
+        return True
+
+    def _clear(self) -> None:
+        self.generator.site.log.rollback(self.mark)
+        for i in self.members:
+            self.generator.placed[i] = None
+            self.generator.failed.discard(i)
+
+    def _score(self) -> _Score:
+        placed = self.generator.placed
+        unplaced = sum(1 for i in self.members if placed[i] is None)
+        moments = list(self.fixed)
+        total = 0
+        for i in self.members:
+            at = placed[i]
+            if at is not None:
+                total += at.finish
+        for i in self.watched:
+            at = placed[i]
+            if at is not None:
+                moments.append(over(self.network, i, at.finish))
+        return _Score(unplaced, max(moments, default=LONG_AGO), total)
+
+    def _finish(self) -> None:
+        """Leave the generator at the best schedule, every start as early as its order allows."""
+        assert self.best is not None
+        _, placed, forced = self.best
+        order = {i: p.start for i, p in zip(self.members, placed, strict=True) if p is not None}
+        chosen = {i: p.choice for i, p in zip(self.members, placed, strict=True) if p is not None}
+
+        def key(i: int) -> tuple[int, ...]:
+            return (order.get(i, NEVER), i)
+
+        for _ in range(MOST_TIGHTENINGS):
+            if not self._try(key, {**forced, **chosen}):
+                break
+            order.update(self._best_starts())
+        self._clear()
+        self.generator.restore(self.members, self.best[1])
+
+    def _improve(self, effort: Effort) -> None:
+        assert self.best is not None
+        shake = _Shaker(7919 + self.episode_at)
+        idle = 0
+        while True:
+            score = self.best[0]
+            met = score.unplaced == 0 and score.ready <= self.release
+            if met:
+                limit = effort.meets
+            elif self.floor > self.release:
+                limit = effort.proved
+            else:
+                limit = effort.slips
+            if self._good_enough() or self.tried >= limit:
+                return
+            if idle >= effort.patience and (met or self.floor > self.release):
+                return
+            starts = self._best_starts()
+            if self.tried % 2 == 0:
+                better = self._try(self._backward_key(starts), self._some_choices(shake))
+            else:
+                better = self._try(self._shaken_key(starts, shake), self._some_choices(shake))
+            idle = 0 if better else idle + 1
+
+    def _best_starts(self) -> dict[int, int]:
+        assert self.best is not None
+        return {
+            i: placed.start
+            for i, placed in zip(self.members, self.best[1], strict=True)
+            if placed is not None
+        }
+
+    def _some_choices(self, shake: "_Shaker") -> dict[int, int]:
+        """Keep most choices of the best schedule; let one in four go to another person."""
+        assert self.best is not None
+        forced: dict[int, int] = {}
+        for i, placed in zip(self.members, self.best[1], strict=True):
+            count = len(self.network.activities[i].choices)
+            if count > 1 and placed is not None:
+                forced[i] = shake.below(count) if shake.below(4) == 0 else placed.choice
+        return forced
+
+    def _shaken_key(self, starts: dict[int, int], shake: "_Shaker") -> Key:
+        span = 1 + (max(starts.values(), default=0) - min(starts.values(), default=0)) // 8
+        moved = {i: starts.get(i, NEVER) - shake.below(span) for i in self.members}
+
+        def key(i: int) -> tuple[int, ...]:
+            return (moved[i], i)
+
+        return key
+
+    def _backward_key(self, starts: dict[int, int]) -> Key:
+        """Latest starts when the schedule is pushed against its own ready moment.
+
+        People's queues are kept in their order; gear, places and air are not looked at, which is
+        enough to tell urgent from idle in the next forward schedule.
+        """
+        assert self.best is not None
+        ready = self.best[0].ready
+        latest: dict[int, int] = {}
+        free: dict[str, int] = {}
+        placed_of = dict(zip(self.members, self.best[1], strict=True))
+        for i in sorted(starts, key=lambda i: (-starts[i], -i)):
+            activity = self.network.activities[i]
+            placed = placed_of[i]
+            assert placed is not None
+            choice = activity.choices[placed.choice]
+            cap = ready
+            start_cap = NEVER
+            for link in self.network.outgoing[i]:
+                if link.succ not in latest:
+                    continue
+                bound = latest[link.succ] - link.least
+                if link.to_finish:
+                    continue
+                if link.point == START:
+                    start_cap = min(start_cap, bound)
+                elif link.point == FINISH or activity.coat is None:
+                    cap = min(cap, bound)
+                else:
+                    cap = min(cap, activity.coat.latest_finish(STAGES[link.point - 2], bound))
+            for person in choice.people:
+                cap = min(cap, free.get(person, NEVER))
+            start = min(choice.timing.end_by(cap), start_cap)
+            start = max(choice.timing.fit_back(start), starts[i])
+            latest[i] = start
+            for person in choice.people:
+                free[person] = start
+
+        def key(i: int) -> tuple[int, ...]:
+            return (latest.get(i, NEVER), starts.get(i, NEVER), i)
+
+        return key
+
+
+class _Shaker:
+    """A small fixed generator of numbers: the same sequence on every machine."""
+
+    __slots__ = ("state",)
+
+    def __init__(self, seed: int) -> None:
+        self.state = seed
+
+    def below(self, limit: int) -> int:
+        """A number in 0..limit-1 (linear congruence modulo 2^31 - 1, multiplier 48271)."""
+        self.state = self.state * 48271 % 2147483647
+        return self.state % limit if limit > 0 else 0
+
+
+def _ids(plan: Plan) -> set[str]:
+    return {scope.id for scope in plan.network.episodes}
