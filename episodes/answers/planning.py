@@ -7,7 +7,6 @@ as long, so that nothing is ever clipped to an edge.
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from episodes.calendars.working_time import NEVER
 from episodes.model.season import Season
 from episodes.network.activity import Network
 from episodes.network.dates import Dates, compute_dates
@@ -51,14 +50,9 @@ def plan_season(season: Season, *, effort: Effort | None = None) -> Planning:
 
 
 def _ran_out(plan: Plan, dates: Dates) -> bool:
-    """Whether something required has early dates but no place: perhaps only calendar is short."""
-    return any(
-        placed is None
-        and activity.required
-        and dates.early_finish[activity.index] < NEVER
-        and activity.latest_finish >= NEVER
-        and activity.at is None
-        for activity, placed in zip(plan.network.activities, plan.placed, strict=True)
+    """Whether something required only lacks calendar: a longer one may hold its place."""
+    return not dates.hopeless and any(
+        plan.network.activities[index].required for index in plan.ran_out
     )
 
 

@@ -32,8 +32,8 @@ def judge(planning: Planning, episode: str) -> Judgement:
         )
     ready = planning.plan.ready_by(episode)
     bound = planning.dates.floor(network, episode)
-    floor = ready if bound <= LONG_AGO else None if bound >= NEVER else bound
     impossible = _impossible(planning, episode)
+    floor = ready if bound <= LONG_AGO else None if bound >= NEVER or impossible else bound
     spare = None if ready is None else scope.release - ready
     open_required = [index for index in scope.required if network.activities[index].state != "done"]
     if not open_required and scope.release <= planning.network.now:
@@ -51,7 +51,9 @@ def _impossible(planning: Planning, episode: str) -> bool:
     missed = {link.succ for link in dates.missed}
     return any(
         index in missed
+        or index in dates.hopeless
         or dates.early_finish[index] >= NEVER
+        or network.activities[index].at not in (None, dates.early_start[index])
         or (
             dates.early_finish[index] > network.activities[index].latest_finish
             and network.activities[index].kind != "parcel"

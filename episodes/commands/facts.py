@@ -112,26 +112,32 @@ def _refuse_other_kind(opened: Opened, name: str, kinds: "tuple[ThingKind, ...]"
         raise click.UsageError(f'"{thing.id}" is a {thing.kind}; for that there is: {commands}')
 
 
-def moment_words(opened: Opened, value: object, *, dated: bool = False) -> str:
+def moment_words(opened: Opened, value: date | datetime, *, dated: bool = False) -> str:
     """A written moment in words: `19:00` of today, `Sat 27 Mar 10:30`, `Sat 27 Mar`.
 
     With `dated` a moment of today has its day too.
     """
     from episodes.exports.text_words import Words
 
-    season = opened.season
-    moments = moments_of(opened)
-    words = Words(season.studio.zone, season.now)
+    words = Words(opened.season.studio.zone, opened.season.now)
     if isinstance(value, datetime):
-        if value.tzinfo is None:
-            minute = moments.here.utc(value.date(), value.hour * 60 + value.minute)
-        else:
-            minute = int(value.timestamp()) // 60
+        minute = minute_of(opened, value)
         return words.moment(minute) if dated else words.soon(minute)
-    assert isinstance(value, date)
-    return (
-        "today" if value == moments.today and not dated else words.day(moments.here.utc(value, 720))
-    )
+    moments = moments_of(opened)
+    if value == moments.today and not dated:
+        return "today"
+    return words.day(moments.here.utc(value, 12 * 60))
+
+
+def minute_of(opened: Opened, value: object) -> int:
+    """UTC minute of a written moment; a bare date is its end, now at the latest."""
+    moments = moments_of(opened)
+    if not isinstance(value, datetime):
+        assert isinstance(value, date)
+        return min(moments.here.utc(value, 24 * 60), opened.season.now)
+    if value.tzinfo is None:
+        return moments.here.utc(value.date(), value.hour * 60 + value.minute)
+    return int(value.timestamp()) // 60
 
 
 def write(

@@ -9,6 +9,7 @@ from episodes.amounts import length_as_written, length_in_words, parse_length
 from episodes.commands.facts import (
     at_option,
     fact_options,
+    minute_of,
     thing_named,
     when,
     write,
@@ -33,8 +34,9 @@ def started(
     opened = open_season(None, season_option, now_text)
     thing = thing_named(opened, step, ("step",))
     value = when(opened, at)
-    write(opened, thing, "started", value, "started {when}",
-          also={"failed": None}, at=value, as_json=as_json)  # fmt: skip
+    also = _after_a_failure(_step(opened, thing), minute_of(opened, value))
+    write(opened, thing, "started", value, "started {when}", also=also, at=value,
+          as_json=as_json)  # fmt: skip
 
 
 @click.command("left")
@@ -60,9 +62,12 @@ def left(
         minutes = parse_length(amount, hands=True)
     except ValueError as error:
         raise click.BadParameter(str(error), param_hint="TIME") from None
-    also: dict[str, object] = {"done": None, "failed": None}
-    if at is not None or _step(opened, thing).started is None:
+    written = _step(opened, thing)
+    also: dict[str, object] = {} if written.done is None else {"done": None}
+    begun = written.started is not None and written.started > (written.failed or 0)
+    if at is not None or not begun:
         also["started"] = when(opened, at)
+        also |= _after_a_failure(written, minute_of(opened, also["started"]))
     write(opened, thing, "left", length_as_written(minutes),
           f"{length_in_words(minutes)} left", also=also, as_json=as_json)  # fmt: skip
 
@@ -89,7 +94,8 @@ def done(
             raise click.UsageError("--took is for steps")
         write(opened, thing, "taken", value, "taken {when}",
               also={"lost": None}, at=value, as_json=as_json)  # fmt: skip
-    also: dict[str, object] = {"failed": None, "left": None}
+    also = _after_a_failure(_step(opened, thing), minute_of(opened, value)) | {"left": None}
+    also.pop("done", None)
     if took is not None:
         try:
             also["took"] = length_as_written(parse_length(took, hands=True))
@@ -122,9 +128,8 @@ def failed(
     if thing.kind == "step":
         if how is not None:
             raise click.UsageError(f'"{thing.id}" is a step; {how} is for parcels')
-        write(opened, thing, "failed", _day(opened, value),
-              "failed {when}, comes again",
-              also={"done": None, "started": None, "left": None}, at=value, as_json=as_json)  # fmt: skip
+        write(opened, thing, "failed", value, "failed {when}, comes again",
+              also={"left": None}, at=value, as_json=as_json)  # fmt: skip
     if how is None:
         raise click.UsageError(
             f"say how it failed: {', '.join(PARCEL_FAILURES)}; as in: "
@@ -148,7 +153,7 @@ def dropped(
     opened = open_season(None, season_option, now_text)
     thing = thing_named(opened, name, ("job", "step", "parcel", "shot"))
     value = when(opened, at)
-    write(opened, thing, "dropped", _day(opened, value), "given up {when}",
+    write(opened, thing, "dropped", _day(value), "given up {when}",
           at=value, as_json=as_json)  # fmt: skip
 
 
@@ -161,7 +166,17 @@ def _step(opened: Opened, thing: "Thing") -> "Step":
     )
 
 
-def _day(opened: Opened, value: object) -> object:
+def _after_a_failure(step: "Step", minute: int) -> dict[str, object]:
+    """What else to write so that work at this minute counts although the step failed once.
+
+    What is later than the failure counts anyway, and the failure stays for the look-back.
+    """
+    if step.failed is None or minute > step.failed:
+        return {}
+    return {"failed": None, "done": None}
+
+
+def _day(value: object) -> object:
     """The day alone, for facts that are dates in the plan."""
     from datetime import datetime
 

@@ -5,7 +5,9 @@ Typed in the garage with one hand and read at a glance, so it is a sentence or t
 
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, StepRow
 from episodes.exports.safe_text import clean
+from episodes.exports.text_check import problem_lines
 from episodes.exports.text_words import Words, length, verdict_sentence, words_for
+from episodes.problems import Problem
 
 
 def fact_text(
@@ -29,14 +31,34 @@ def fact_text(
     own = _find(after, episode)
     if own is not None and id is not None:
         sentences += meaning(after, own, id, words)
-    lines = [" ".join(sentences)]
-    lines += [
+    verdicts = [
         line
         for each in after.episodes
         for line in [_verdict(each, _find(before, each.id), words, always=each is own)]
         if line
     ]
-    return "\n".join(lines)
+    lines = [" ".join(sentences), *(verdicts or ["No release moves."])]
+    return "\n".join(lines + _new_problems(before, after))
+
+
+def _new_problems(before: CheckAnswer | None, after: CheckAnswer) -> list[str]:
+    """The problems that were not there before; none where that is not known."""
+    if before is None:
+        return []
+    old = {_key(problem) for episode in before.episodes for problem in episode.problems}
+    new = [
+        problem
+        for episode in after.episodes
+        for problem in episode.problems
+        if problem.level != "note" and _key(problem) not in old
+    ]
+    return problem_lines(new)
+
+
+def _key(problem: Problem) -> tuple[str, str, str]:
+    """What a problem is about, whatever figures its text has."""
+    file = problem.where.file if problem.where is not None else ""
+    return problem.code, file, problem.subject or problem.text
 
 
 def meaning(answer: CheckAnswer, episode: EpisodeAnswer, id: str, words: Words) -> list[str]:
@@ -48,7 +70,7 @@ def meaning(answer: CheckAnswer, episode: EpisodeAnswer, id: str, words: Words) 
     if row is None:
         return []
     if row.kind == "shot":
-        return _of_shot(episode, row, words)
+        return _next_shot(episode, words)
     return _of_step(answer, episode, row, words)
 
 
@@ -87,7 +109,10 @@ def _next_of(episode: EpisodeAnswer, row: StepRow) -> StepRow | None:
     coming = [
         each
         for each in episode.steps
-        if each.kind in ("hands", "shot") and each.state in ("open", "started") and each.sessions
+        if each.kind in ("hands", "shot")
+        and each.state in ("open", "started")
+        and each.sessions
+        and each.id != row.id
     ]
     return next((each for each in coming if set(each.who) & set(row.who)), next(iter(coming), None))
 
@@ -95,8 +120,8 @@ def _next_of(episode: EpisodeAnswer, row: StepRow) -> StepRow | None:
 def _of_parcel(episode: EpisodeAnswer, id: str, words: Words) -> list[str]:
     parcel, row = episode.parcel(id), episode.step(id)
     parts = []
-    if parcel.failed and parcel.state == "open" and parcel.arrives is not None:
-        parts.append(f"planned as ordered again, in hand {words.moment(parcel.arrives)}")
+    if parcel.failed and row.state == "open" and row.finish is not None:
+        parts.append(f"planned as ordered again now, here {words.moment(row.finish)}")
     elif parcel.arrived is None and parcel.arrives is not None:
         parts.append(f"in hand {words.moment(parcel.arrives)}")
         if parcel.latest_arrival is not None:
@@ -121,12 +146,7 @@ def _of_parcel(episode: EpisodeAnswer, id: str, words: Words) -> list[str]:
     return [_sentence("; ".join(parts))] if parts else []
 
 
-def _of_shot(episode: EpisodeAnswer, row: StepRow, words: Words) -> list[str]:
-    sentences = [
-        _sentence(problem.text.rstrip("."))
-        for problem in episode.problems
-        if problem.subject == row.id and problem.code in ("not-backed-up", "shot-lost")
-    ]
+def _next_shot(episode: EpisodeAnswer, words: Words) -> list[str]:
     coming = next(
         (
             each
@@ -135,9 +155,9 @@ def _of_shot(episode: EpisodeAnswer, row: StepRow, words: Words) -> list[str]:
         ),
         None,
     )
-    if coming is not None and coming.start is not None:
-        sentences.append(f"Next shot: {clean(coming.title)}, {words.soon(coming.start)}.")
-    return sentences
+    if coming is None or coming.start is None:
+        return []
+    return [f"Next shot: {clean(coming.title)}, {words.soon(coming.start)}."]
 
 
 def _verdict(now: EpisodeAnswer, was: EpisodeAnswer | None, words: Words, *, always: bool) -> str:

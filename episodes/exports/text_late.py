@@ -9,6 +9,7 @@ from episodes.exports.text_words import (
     columns,
     length,
     read_as_of,
+    room_of,
     verdict_sentence,
     words_for,
 )
@@ -34,7 +35,12 @@ def late_text(late: "LateAnswer", answer: CheckAnswer) -> str:
     if late.moved:
         lines += ["", "What moves"]
         rows = [
-            (clean(moved.title), words.moment(moved.from_), "->", words.moment(moved.to))
+            (
+                clean(moved.title) + room_of(answer, moved.episode),
+                words.moment(moved.from_),
+                "->",
+                words.moment(moved.to),
+            )
             for moved in late.moved[:_MOST_MOVED]
         ]
         lines += columns(rows)

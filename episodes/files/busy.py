@@ -30,6 +30,7 @@ _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MINUTE = timedelta(minutes=1)
 _DAY = 1440
 _LONGEST_ZONE = 2_000
+_TOO_OFTEN = f"this file's events come more than {MOST_OCCURRENCES} times"
 _FREE = ("CANCELLED", "TRANSPARENT")
 
 
@@ -109,9 +110,9 @@ class _Reader:
             return
         self._zones(calendar.zones)
         for group in _by_uid(calendar.events):
-            self._guarded(group[0], lambda group=group: self._group(group))
+            self._guarded(self._group, group)
         for block in calendar.taken:
-            self._guarded(block, lambda block=block: self._freebusy(block))
+            self._guarded(self._freebusy, [block])
 
     def _own(self, calendar: Sifted) -> None:
         if calendar.events:
@@ -125,14 +126,14 @@ class _Reader:
                 )
             )
 
-    def _guarded(self, block: Block, read: Callable[[], list[Stretch]]) -> None:
-        """Take over what `read` finds; whatever goes wrong costs this one thing alone."""
+    def _guarded(self, read: Callable[[list[Block]], list[Stretch]], blocks: list[Block]) -> None:
+        """Take over what `read` finds; whatever goes wrong costs these blocks alone."""
         try:
-            found = read()
+            found = read(blocks)
         except LeftOutError as error:
-            self._left_out(block, str(error))
+            self._left_out(blocks[0], str(error))
         except Exception:  # noqa: BLE001 - the libraries raise whatever a broken value brings
-            self._left_out(block, "it cannot be read")
+            self._left_out(blocks[0], "it cannot be read")
         else:
             self.busy += found
 
@@ -187,14 +188,16 @@ class _Reader:
         if not others and not any(_repeats(event) for event in masters):
             return [self._stretch(event) for event in masters if not _is_free(event)]
         found: list[Stretch] = []
-        for master in masters or [None]:
-            found += self._expanded([event for event in (master, *others) if event is not None])
+        for series in [[master, *others] for master in masters] or [others]:
+            found += self._expanded(series)
         return found
 
     def _expanded(self, events: list[Any]) -> list[Stretch]:
         from icalendar import Calendar
         from recurring_ical_events import of
 
+        if self.occurrences > MOST_OCCURRENCES:
+            raise LeftOutError(_TOO_OFTEN)
         calendar = Calendar()
         for event in events:
             calendar.add_component(event)
@@ -203,7 +206,7 @@ class _Reader:
         found = of(calendar).between(self.start - margin, self.end + margin)
         self.occurrences += len(found)
         if self.occurrences > MOST_OCCURRENCES:
-            raise LeftOutError(f"this file's events come more than {MOST_OCCURRENCES} times")
+            raise LeftOutError(_TOO_OFTEN)
         return [self._stretch(event) for event in found if not _is_free(event)]
 
     def _stretch(self, event: Any) -> Stretch:
@@ -229,11 +232,11 @@ class _Reader:
 
     # ------------------------------------------------------------------ free and busy
 
-    def _freebusy(self, block: Block) -> list[Stretch]:
+    def _freebusy(self, blocks: list[Block]) -> list[Stretch]:
         """The periods of a VFREEBUSY (RFC 5545 section 3.8.2.6)."""
         from icalendar import FreeBusy
 
-        component = FreeBusy.from_ical(block.text)
+        component = FreeBusy.from_ical(blocks[0].text)
         if component.errors:
             raise LeftOutError("it cannot be read")
         values = component.get("FREEBUSY", [])

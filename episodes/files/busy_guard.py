@@ -20,7 +20,7 @@ LONGEST_EVENT = timedelta(days=400)
 MOST_DATES = 5_000
 MOST_COUNT = 100_000
 MOST_TIMES_A_DAY = 24
-EFFORT = 6_000_000
+EFFORT = 3_200_000
 """Microseconds of work that one file may ask for, by the costs below."""
 
 COST_OF_A_DATE = 4

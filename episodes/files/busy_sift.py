@@ -10,8 +10,10 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 EVENT_LINES = frozenset(
-    ("UID", "DTSTART", "DTEND", "DURATION", "RRULE", "RDATE", "EXDATE", "RECURRENCE-ID")
-    + ("STATUS", "TRANSP", "SUMMARY", "SEQUENCE")
+    (
+        *("UID", "DTSTART", "DTEND", "DURATION", "RRULE", "RDATE", "EXDATE", "RECURRENCE-ID"),
+        *("STATUS", "TRANSP", "SUMMARY", "SEQUENCE"),
+    )
 )
 _NAME = re.compile(r"[A-Za-z0-9-]+", re.ASCII)
 _DAY = re.compile(r":(\d{4})(\d\d)(\d\d)", re.ASCII)

@@ -181,18 +181,18 @@ def _as_record(change: Change) -> dict[str, Any]:
 
 def _from_record(record: dict[str, Any]) -> Change | None:
     """A change as it was written; None for a line that was tampered with."""
-    try:
-        files = tuple(
-            FileChange(part["file"], part["before"], part["after"]) for part in record["files"]
-        )
-        change = Change(said=record["said"], files=files, number=record["change"])
-    except (KeyError, TypeError):
+    said, number, parts = record.get("said"), record.get("change"), record.get("files")
+    if not isinstance(said, str) or not isinstance(number, int) or not isinstance(parts, list):
         return None
-    inside = all(_stays_inside(part.file) for part in files)
-    texts = all(
-        isinstance(part.after, str) and isinstance(part.before, str | None) for part in files
-    )
-    return change if inside and texts and isinstance(change.number, int) else None
+    files: list[FileChange] = []
+    for part in parts:
+        if not isinstance(part, dict) or not _stays_inside(part.get("file")):
+            return None
+        before, after = part.get("before"), part.get("after")
+        if not isinstance(before, str | None) or not isinstance(after, str):
+            return None
+        files.append(FileChange(part["file"], before, after))
+    return Change(said=said, files=tuple(files), number=number)
 
 
 def _stays_inside(file: object) -> bool:

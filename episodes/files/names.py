@@ -7,17 +7,21 @@ fault in one step does not make all that name it look wrong too.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Literal
 
 from episodes.files.faults import Faults
 from episodes.files.source import Source
-from episodes.files.toml_spans import Path
 from episodes.files.values import nearest, quoted
 from episodes.model.episode import Ref, RefKind
 from episodes.problems import Place
 
 RELEASE = "release"
-_SHARED: tuple[RefKind, ...] = ("job", "parcel", "shot")
+_SHARED: tuple[Literal["job", "parcel", "shot", "fallback"], ...] = (
+    "job",
+    "parcel",
+    "shot",
+    "fallback",
+)
 _MOST_HINTS = 100
 """Names for which the nearest one is looked up, a run; each look goes over all names."""
 
@@ -47,45 +51,38 @@ def collect(source: Source, id: str, faults: Faults) -> EpisodeNames:
     """The names of an episode's file; one borne twice is a fault on the second line."""
     names = EpisodeNames(id)
     first: dict[str, Place] = {}
-
-    def bear(name: str, path: Path) -> bool:
-        place = source.place((*path, "id"))
-        if name == RELEASE and len(path) == 2:
+    for place, name, kind in sorted(_borne(source), key=lambda each: each[0].line):
+        if name == RELEASE and kind != "step":
             text = f"the id {quoted(name)} is kept for the release itself."
             faults.add("duplicate-id", place, text, "Take another id.", subject=name)
         elif name in first:
             text = f"the id {quoted(name)} is taken on line {first[name].line} already."
-            faults.add("duplicate-id", place, text, _mend_duplicate(path), subject=name)
+            mend = "Jobs, parcels, shots and ways out of an episode share their ids: take another."
+            if kind == "step":
+                mend = "Steps of a job need ids of their own."
+            faults.add("duplicate-id", place, text, mend, subject=name)
         else:
             first[name] = place
-            return True
-        return False
-
-    for kind in _SHARED:
-        for index, table in tables(source.data, kind):
-            path: Path = (kind, index)
-            name = table.get("id")
-            if not isinstance(name, str):
-                continue
-            if bear(name, path):
+            if kind == "fallback":
+                names.fallbacks.add(name)
+            else:
                 names.known[name] = Ref(kind, id, name)
-            if kind == "job":
-                for at, step in tables(table, "step"):
-                    if isinstance(step.get("id"), str):
-                        full = f"{name}.{step['id']}"
-                        if bear(full, (*path, "step", at)):
-                            names.known[full] = Ref("step", id, full)
-    for index, table in tables(source.data, "fallback"):
-        name = table.get("id")
-        if isinstance(name, str) and bear(name, ("fallback", index)):
-            names.fallbacks.add(name)
     return names
 
 
-def _mend_duplicate(path: Path) -> str:
-    if len(path) == 4:
-        return "Steps of a job need ids of their own."
-    return "Jobs, parcels, shots and ways out of an episode share their ids: take another."
+def _borne(source: Source) -> Iterator[tuple[Place, str, RefKind | Literal["fallback"]]]:
+    """Every name of a file: where it stands, as it is asked for, and what bears it."""
+    for kind in _SHARED:
+        for index, table in tables(source.data, kind):
+            name = table.get("id")
+            if not isinstance(name, str):
+                continue
+            yield source.place((kind, index, "id")), name, kind
+            if kind == "job":
+                for at, step in tables(table, "step"):
+                    if isinstance(step.get("id"), str):
+                        path = (kind, index, "step", at, "id")
+                        yield source.place(path), f"{name}.{step['id']}", "step"
 
 
 class Names:
@@ -151,7 +148,10 @@ class Names:
         self, faults: Faults, place: Place, text: str, near: str | None, subject: str
     ) -> None:
         text += f"; did you mean {quoted(near)}?" if near else "."
-        mend = "Names are JOB.STEP, a job, a parcel, a shot, release; elsewhere's are EPISODE:NAME."
+        mend = (
+            "Names are JOB.STEP, a job, a parcel, a shot or release;"
+            " EPISODE:NAME for those of another episode."
+        )
         faults.add("unknown-name", place, text, mend, subject=subject)
 
     def _nearest_in(self, names: EpisodeNames, name: str, job: str | None) -> str | None:

@@ -21,7 +21,7 @@ from episodes.files.reading_episode import read_episode, releases_of
 from episodes.files.reading_studio import StudioReader, check_defaults, ground_of
 from episodes.files.schema_check import check_studio
 from episodes.files.source import Source
-from episodes.files.values import quoted
+from episodes.files.values import in_two, quoted
 from episodes.model.episode import Episode
 from episodes.model.season import Season
 from episodes.model.studio import Studio
@@ -143,7 +143,8 @@ def _holidays(studio: Studio, source: Source, years: range, faults: Faults) -> f
     try:
         return read_holidays(studio.holidays, years)
     except ValueError as fault:
-        faults.add("bad-value", source.place(("holidays",)), f"`holidays`: {fault}.")
+        text, mend = in_two(fault)
+        faults.add("bad-value", source.place(("holidays",)), f"`holidays`: {text}", mend)
         return frozenset()
 
 

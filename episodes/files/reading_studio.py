@@ -23,7 +23,7 @@ from episodes.files.schema_studio import (
 )
 from episodes.files.source import Source
 from episodes.files.toml_spans import Path
-from episodes.files.values import quoted
+from episodes.files.values import in_two, quoted
 from episodes.model.studio import (
     AirBorne,
     Carrier,
@@ -69,7 +69,7 @@ class StudioReader:
         try:
             return zone(name)
         except ValueError as fault:
-            self._fault("bad-value", ("timezone",), f"`timezone`: {fault}.")
+            self._bad_value(("timezone",), "`timezone`", fault)
             return zone("UTC")
 
     def _rule(self, table: ReleaseTable | None) -> ReleaseRule:
@@ -216,9 +216,7 @@ class StudioReader:
                     day for part in table.days.split(",") for day in parse_weekdays(part.strip())
                 )
             except ValueError as fault:
-                self._fault(
-                    "bad-value", (*path, "days"), f"{saying}: `days`: {fault}.", "", table.id or ""
-                )
+                self._bad_value((*path, "days"), f"{saying}: `days`", fault)
         return Carrier(
             id=table.id or "",
             title=table.title or table.id or "",
@@ -247,11 +245,11 @@ class StudioReader:
                 parse_week_hours({key: windows})
                 good[key] = windows
             except ValueError as fault:
-                self._fault("bad-value", (*path, key), f"{saying}: `{path[-1]}`: {fault}.")
+                self._bad_value((*path, key), f"{saying}: `{path[-1]}`", fault)
         try:
             return parse_week_hours(good)
         except ValueError as fault:
-            self._fault("bad-value", path, f"{saying}: `{path[-1]}`: {fault}.")
+            self._bad_value(path, f"{saying}: `{path[-1]}`", fault)
             return WeekHours(((),) * 7)
 
     def _symmetric(self, spaces: tuple[Space, ...]) -> tuple[Space, ...]:
@@ -302,6 +300,10 @@ class StudioReader:
                 self.faults.add(
                     "no-holidays", place, text, mend, subject=person.id or "", level="warning"
                 )
+
+    def _bad_value(self, path: Path, saying: str, fault: ValueError) -> None:
+        text, mend = in_two(fault)
+        self._fault("bad-value", path, f"{saying}: {text}", mend)
 
     def busy_place(self, person: str, index: int) -> Place:
         """Where the nth calendar file of a person is named."""

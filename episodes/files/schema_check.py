@@ -17,7 +17,7 @@ from episodes.files.schema_episode import EpisodeTable
 from episodes.files.schema_studio import StudioTable
 from episodes.files.source import Source
 from episodes.files.toml_spans import Path
-from episodes.files.values import nearest, quoted, shown
+from episodes.files.values import in_two, nearest, quoted, shown
 
 _TableT = TypeVar("_TableT", bound=Table)
 
@@ -25,7 +25,7 @@ _ROUNDS = 8
 _ALWAYS = {"note", "link", "tags", "x"}
 _BELONGS = {
     "string_type": "text in quotes",
-    "list_type": "a list, in [ ]",
+    "list_type": "a list",
     "dict_type": "a table",
     "model_type": "a table",
     "model_attributes_type": "a table",
@@ -102,19 +102,18 @@ def _report(model: type[Table], departure: Any, path: Path, source: Source, faul
     start = f"{whose}: " if whose else ""
     place = source.place(path)
     if kind == "extra_forbidden":
-        known = sorted(_known_keys(model, path[:-1]))
+        known = sorted(set(_known_keys(model, path[:-1])) - _ALWAYS)
         name = str(path[-1])
-        near = nearest(name, known)
-        text = f"{start}`{quoted(name)[1:-1]}`: no such key"
+        near = nearest(name, known) or nearest(name, sorted(_ALWAYS), likeness=0.75)
+        text = f"{start}{key}: no such key"
         if near:
             faults.add("unknown-key", place, f"{text}; `{near}`?", subject=subject)
         else:
-            mend = _mend_unknown(name, [key for key in known if key not in _ALWAYS])
+            mend = _mend_unknown(name, known)
             faults.add("unknown-key", place, f"{text}.", mend, subject=subject)
     elif kind == "value_error":
-        sentence = str(departure["ctx"]["error"])
-        text, _, mend = sentence.partition("; ")
-        faults.add("bad-value", place, f"{start}{key}: {text}.", _sentence(mend), subject=subject)
+        text, mend = in_two(departure["ctx"]["error"])
+        faults.add("bad-value", place, f"{start}{key}: {text}", mend, subject=subject)
     elif kind in ("list_type", "model_type") and path[-1] in _ARRAYS_OF_TABLES:
         header = ".".join(str(part) for part in path if isinstance(part, str))
         mend = f"Write [[{header}]], in two brackets, above each one."
@@ -124,15 +123,19 @@ def _report(model: type[Table], departure: Any, path: Path, source: Source, faul
         faults.add("wrong-type", place, text, mend, subject=subject)
     else:
         belongs = _BELONGS.get(kind, "something else")
-        text = f"{start}{key} is {shown_kind(departure['input'])} and {belongs} belongs here."
-        faults.add("wrong-type", place, text, subject=subject)
+        given = departure["input"]
+        text = f"{start}{key} is {shown_kind(given)} and {belongs} belongs here."
+        mend = f"Write [{quoted(given)}]." if kind == "list_type" and isinstance(given, str) else ""
+        faults.add("wrong-type", place, text, mend, subject=subject)
 
 
 def _key_in_words(path: Path) -> str:
-    """`` `after` ``, or `` entry 2 of `after` ``."""
+    """`` `after` ``, `` `release.at` `` or `` entry 2 of `after` ``."""
     if path and isinstance(path[-1], int):
         return f"entry {path[-1] + 1} of `{path[-2]}`" if len(path) > 1 else "an entry"
-    return f"`{quoted(str(path[-1]))[1:-1]}`" if path else "the file"
+    since = next((at for at in range(len(path), 0, -1) if isinstance(path[at - 1], int)), 0)
+    name = ".".join(str(part) for part in path[since:])
+    return f"`{quoted(name)[1:-1]}`" if name else "the file"
 
 
 def shown_kind(value: object) -> str:
@@ -154,13 +157,6 @@ def _mend_unknown(name: str, known: list[str]) -> str:
     return (
         f"Keys here are {listed}." if listed else "Notes of your own go into `note` or under `x`."
     )
-
-
-def _sentence(text: str) -> str:
-    if not text:
-        return ""
-    text = text[0].upper() + text[1:]
-    return text if text.endswith(("?", ".")) else f"{text}."
 
 
 def _known_keys(model: type[BaseModel], path: Path) -> list[str]:

@@ -72,7 +72,7 @@ class Source:
             if line is not None:
                 return Place(self.name, line)
             path = path[:-1]
-        return Place(self.name, self.lines.get((), 0))
+        return Place(self.name, 1)
 
     def owner(self, path: Path) -> tuple[str, str]:
         """What a message calls the thing that `path` belongs to (`step "cut"`), and its id."""

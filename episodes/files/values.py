@@ -67,12 +67,24 @@ def quoted(text: str) -> str:
     return f'"{clean}"'
 
 
-def nearest(name: str, known: Sequence[str]) -> str | None:
+def nearest(name: str, known: Sequence[str], *, likeness: float = 0.6) -> str | None:
     """The known name most like this one, if any is like it."""
     if len(name) > 100:
         return None
-    found = get_close_matches(name, known, n=1, cutoff=0.6)
+    found = get_close_matches(name, known, n=1, cutoff=likeness)
     return found[0] if found else None
+
+
+def in_two(sentence: object) -> tuple[str, str]:
+    """What is wrong and how to mend it, of "what is wrong; how to mend it": two sentences."""
+    wrong, _, mend = str(sentence).partition("; ")
+    return f"{wrong}.", _sentence(mend)
+
+
+def _sentence(text: str) -> str:
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text.endswith(("?", ".")) else ".")
 
 
 def read_id(value: object) -> str:
@@ -111,7 +123,7 @@ def number_from(low: float, high: float) -> Callable[[object], float]:
     def read(value: object) -> float:
         number = read_number(value)
         if not low <= number <= high:
-            raise ValueError(f"{shown(value)} is not between {low:g} and {high:g}")
+            raise ValueError(f"{shown(value)} is not between {low:,.12g} and {high:,.12g}")
         return number
 
     return read
@@ -163,7 +175,15 @@ def read_hands_estimate(value: object) -> Estimate:
 
 
 def read_lead(value: object) -> Lead:
-    return parse_lead(_amount(value))
+    text = _amount(value)
+    try:
+        return parse_lead(text)
+    except ValueError:
+        if "workday" in text:
+            raise
+        raise ValueError(
+            f'{quoted(text)} is no lead; write "5 workdays", "4..6..12 workdays" or "3d..5d..14d"'
+        ) from None
 
 
 def _amount(value: object) -> str:

@@ -9,7 +9,7 @@ whose relaxation (window ignored) keeps every window is exact, so most networks 
 
 import heapq
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.network.activity import FINISH, START, Link, Network
@@ -37,6 +37,9 @@ class Dates:
     late_finish: tuple[int, ...]
     exact: bool
     missed: tuple[Link, ...]
+    hopeless: frozenset[int]
+    """Activities that no schedule has room for: their windows cannot all be kept. Their dates
+    are those without the windows' upper bounds."""
     short: bool
     """Some required activity ran out of calendar; the horizon has to be extended."""
 
@@ -67,7 +70,20 @@ def compute_dates(network: Network) -> Dates:
     """Early and late dates of the whole season."""
     early_s, early_f, exact_early, missed = _early(network)
     late_s, late_f, exact_late = _late(network)
+    hopeless: set[int] = set()
     alive = [a.index for a in network.activities if a.state != "done"]
+    if any(early_f[i] >= NEVER or late_s[i] <= LONG_AGO for i in alive):
+        # Either the calendar is too short, or no schedule keeps the windows. Without the upper
+        # bounds of windows it shows which; the dates without them are shown then.
+        relaxed = _without_upper_bounds(network)
+        loose = first_pass(relaxed, {})
+        hopeless = {i for i in alive if early_f[i] >= NEVER > loose.finishes[i]}
+        if hopeless:
+            early_s, early_f = loose.starts, loose.finishes
+        if any(late_s[i] <= LONG_AGO for i in alive):
+            loose_s, loose_f, _ = _late(relaxed)
+            late_s = [b if a <= LONG_AGO else a for a, b in zip(late_s, loose_s, strict=True)]
+            late_f = [b if a <= LONG_AGO else a for a, b in zip(late_f, loose_f, strict=True)]
     short = any(
         early_f[i] >= NEVER or late_s[i] <= LONG_AGO
         for i in alive
@@ -80,7 +96,23 @@ def compute_dates(network: Network) -> Dates:
         late_finish=tuple(late_f),
         exact=exact_early and exact_late,
         missed=missed,
+        hopeless=frozenset(hopeless),
         short=short,
+    )
+
+
+def _without_upper_bounds(network: Network) -> Network:
+    def loose(links: Sequence[Link]) -> tuple[Link, ...]:
+        return tuple(
+            replace(link, most=None, or_point=None) if link.most is not None else link
+            for link in links
+        )
+
+    return replace(
+        network,
+        links=loose(network.links),
+        incoming=tuple(loose(some) for some in network.incoming),
+        outgoing=tuple(loose(some) for some in network.outgoing),
     )
 
 

@@ -10,11 +10,12 @@ re-timing of a plan after one minute is added to one activity.
 """
 
 import heapq
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 
 from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.network.activity import FINISH, START, Activity, Coat, Link
-from episodes.network.timing import Timing, first_start_ending_at_or_after
+from episodes.network.timing import Hands, Timing, first_start_ending_at_or_after
 from episodes.trade.products import STAGES
 
 SESSION = 10
@@ -152,7 +153,15 @@ class ForwardPass:
             pieces = timing.pieces(start)
             if len(pieces) <= session or pieces[session][0] >= value:
                 return start
-            start = timing.fit(pieces[0][1])
+            following = pieces[0][1]
+            if isinstance(timing, Hands):
+                # Sessions fall into openings one after another: count back from the first
+                # opening that is late enough.
+                starts = timing.openings.starts
+                late_enough = bisect_left(starts, value) - session
+                if 0 < late_enough < len(starts):
+                    following = max(following, starts[late_enough])
+            start = timing.fit(following)
         return NEVER
 
     def link_lower(self, link: Link) -> int:

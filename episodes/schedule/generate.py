@@ -6,7 +6,7 @@ it. Upper bounds (a longest recoat time, a tied wait) that a start breaks push t
 to where it must be, take it and all placed since out again, and go on (unscheduling).
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from episodes.calendars.working_time import LONG_AGO, NEVER
@@ -38,12 +38,15 @@ class Generator:
         failed: activities for which no start was found.
     """
 
-    def __init__(self, network: Network) -> None:
+    def __init__(self, network: Network, hopeless: Iterable[int] = ()) -> None:
         self.network = network
         self.activities = network.activities
         self.site = Site(network)
         self.placed: list[Placed | None] = [None] * len(network.activities)
         self.failed: set[int] = set()
+        self.hopeless = frozenset(hopeless)
+        self.ran_out: set[int] = set()
+        """Failed for want of calendar, nothing else."""
         self.tied: dict[int, list[int]] = {}
         for link in network.links:
             if (
@@ -148,6 +151,7 @@ class Generator:
         }
         ready = sorted((i for i in members if waits[i] == 0), key=key)
         repairs = 0
+        given_up: set[int] = set()
         urgent: list[int] = []
         while ready:
             index = urgent.pop() if urgent else ready[0]
@@ -155,14 +159,25 @@ class Generator:
                 continue
             ready.remove(index)
             mark = self.site.log.mark()
-            outcome = self._place(index, pushes, forced)
+            if index in given_up:
+                outcome = None
+                self.failed.add(index)
+            else:
+                outcome = self._place(index, pushes, forced)
             if isinstance(outcome, _Late):
                 repairs += 1
                 back = next((k for k, (i, _) in enumerate(trail) if i == outcome.pred), None)
-                if back is None or repairs > MOST_REPAIRS or outcome.needed >= NEVER:
+                if back is None:
                     self.failed.add(index)
                 else:
-                    pushes[outcome.pred] = max(pushes.get(outcome.pred, LONG_AGO), outcome.needed)
+                    if repairs > MOST_REPAIRS or outcome.needed >= NEVER:
+                        # Its window cannot be kept: what it pushed about goes back to its place.
+                        given_up.add(index)
+                        pushes = dict(delayed or {})
+                    else:
+                        pushes[outcome.pred] = max(
+                            pushes.get(outcome.pred, LONG_AGO), outcome.needed
+                        )
                     self.site.log.rollback(trail[back][1])
                     for undone, _ in trail[back:]:
                         self.placed[undone] = None
@@ -206,7 +221,7 @@ class Generator:
     ) -> "Placed | _Late | None":
         activity = self.activities[index]
         bound, reason = self._bound(activity, pushes.get(index, LONG_AGO))
-        if bound >= NEVER:
+        if bound >= NEVER or index in self.hopeless:
             self.failed.add(index)
             return None
         held = self._lift_hold(index)
@@ -341,13 +356,16 @@ class Generator:
         while True:
             start = timing.fit(t)
             if start >= NEVER:
+                self.ran_out.add(activity.index)
                 return None
             if start > t:
                 reasons.append((self._hours_reason(activity, choice, t), start))
             if activity.at is not None and start != activity.at:
                 return None
             finish = timing.end(start)
-            if finish >= NEVER or finish > activity.latest_finish:
+            if finish > activity.latest_finish:
+                if finish >= NEVER:
+                    self.ran_out.add(activity.index)
                 return None
             moved = self._through_windows(activity, timing, incoming, start, finish)
             if isinstance(moved, _Late):

@@ -27,12 +27,14 @@ class Effort:
         slips: for one that does not, and is not proved to slip.
         proved: for one whose dates alone prove that it slips.
         patience: schedules without a better one after which the search ends.
+        patience_slips: the same where whether it slips is still open.
     """
 
     meets: int = 16
-    slips: int = 400
+    slips: int = 160
     proved: int = 24
     patience: int = 8
+    patience_slips: int = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +107,8 @@ class Group:
     def _good_enough(self) -> bool:
         if self.best is None:
             return False
+        if self.dates.hopeless.intersection(self.members):
+            return True
         score = self.best[0]
         return score.unplaced == 0 and score.ready <= self.enough
 
@@ -243,9 +247,11 @@ class Group:
                 limit = effort.proved
             else:
                 limit = effort.slips
-            if self._good_enough() or self.tried >= limit:
-                return
-            if idle >= effort.patience and (met or self.floor > self.release):
+            open_still = not met and self.floor <= self.release
+            if score.unplaced:
+                limit = min(limit, effort.proved)
+            patience = effort.patience_slips if open_still else effort.patience
+            if self._good_enough() or self.tried >= limit or idle >= patience:
                 return
             starts = self._best_starts()
             if self.tried % 2 == 0:

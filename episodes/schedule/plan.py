@@ -37,10 +37,15 @@ class Placed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """Where everything stands; `placed[i]` is None for what no plan was found for."""
+    """Where everything stands; `placed[i]` is None for what no plan was found for.
+
+    Attributes:
+        ran_out: activities that found no opening before the calendar's end.
+    """
 
     network: Network
     placed: tuple[Placed | None, ...]
+    ran_out: frozenset[int] = frozenset()
 
     @property
     def finishes(self) -> tuple[int, ...]:

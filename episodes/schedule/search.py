@@ -32,16 +32,24 @@ def make_plan(
     """
     effort = effort or Effort()
     generator = _all_groups(network, dates, effort, before, reserved=())
-    plan = Plan(network=network, placed=tuple(generator.placed))
+    plan = _plan_of(network, generator)
     appointments = _appointments(network, plan)
     if appointments:
         # A nearer room's work stands where a farther one has an appointment: keep it free, if
         # that costs no nearer room anything.
         other = _all_groups(network, dates, effort, before, reserved=appointments)
-        kept = Plan(network=network, placed=tuple(other.placed))
+        kept = _plan_of(network, other)
         if _obeys_links(kept, appointments) and _merit(kept) < _merit(plan):
             return kept
     return plan
+
+
+def _plan_of(network: Network, generator: Generator) -> Plan:
+    return Plan(
+        network=network,
+        placed=tuple(generator.placed),
+        ran_out=frozenset(i for i in generator.ran_out if generator.placed[i] is None),
+    )
 
 
 def _all_groups(
@@ -52,7 +60,7 @@ def _all_groups(
     reserved: tuple[int, ...],
 ) -> Generator:
     groups: dict[tuple[int, int], list[int]] = defaultdict(list)
-    generator = Generator(network)
+    generator = Generator(network, dates.hopeless)
     kept = {index for index in reserved if generator.reserve(index)}
     for index in network.order:
         activity = network.activities[index]

@@ -14,6 +14,7 @@ from textual.strip import Strip
 
 from episodes.screens.line import Line
 from episodes.screens.page import Page
+from episodes.screens.rail import set_rail
 
 
 class Body(ScrollView, can_focus=True, inherit_bindings=False):
@@ -27,6 +28,9 @@ class Body(ScrollView, can_focus=True, inherit_bindings=False):
         self.page = page
         self._press = press
         self._kept: dict[tuple[int, int, bool], Strip] = {}
+
+    def on_mount(self) -> None:
+        set_rail(self, self.page.marks)
 
     def show(self, page: Page) -> None:
         """Draws another page, or the same one after its rows have changed."""

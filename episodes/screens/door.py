@@ -60,7 +60,6 @@ class Door(Page):
         if before in self._rows:
             self.cursor = self._rows.index(before)
         self.settle()
-        self._head()
 
     def _group(self, episode: EpisodeAnswer) -> list[_Row]:
         """An episode's line and its boxes, by the day as planned: a box keeps its row while
@@ -230,8 +229,6 @@ class Door(Page):
             )
             return f"{row.title}: in hand since {self.words.moment(row.arrived)}.{back}"
         parts = [f"{row.title}: in hand {self.words.moment(row.arrives, 'never')}"]
-        if row.order_by is not None and row.ordered is None:
-            parts.append(f"order by {self.words.moment(row.order_by)}")
         if row.latest_arrival is None and row.optional:
             parts.append("the release does not wait for it")
         elif row.latest_arrival is None:
@@ -239,6 +236,8 @@ class Door(Page):
         else:
             up_to = "up to" if row.latest_exact else "at least up to"
             parts.append(f"meets {up_to} {self.words.moment(row.latest_arrival)}")
+        if row.order_by is not None and row.ordered is None:
+            parts.append(f"order by {self.words.deadline(row.order_by)}")
         return ", ".join(parts) + "."
 
     def _first_user(self, episode: EpisodeAnswer, row: ParcelRow) -> str:

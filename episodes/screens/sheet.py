@@ -13,6 +13,7 @@ from textual.strip import Strip
 
 from episodes.screens.line import Line, folded
 from episodes.screens.marks import ASCII, BOLD, FAINT, PLAIN, Marks
+from episodes.screens.rail import set_rail
 
 WIDEST = 76
 LEAST_HEIGHT = 15
@@ -101,11 +102,13 @@ class Sheet(ModalScreen[None]):
     def __init__(self, title: str, lines: Sequence[Said], marks: Marks) -> None:
         super().__init__(classes="ascii" if marks is ASCII else "")
         self._reading = Reading(title, lines, marks)
+        self._marks = marks
 
     def compose(self) -> ComposeResult:
         yield self._reading
 
     def on_mount(self) -> None:
+        set_rail(self._reading, self._marks)
         self._fit(self.app.size)
         self._reading.focus()
 

@@ -72,6 +72,9 @@ class Minutes:
     def __init__(self, openings: Openings) -> None:
         self.minutes = [minute for start, end in openings for minute in range(start, end)]
         self.set = frozenset(self.minutes)
+        self.ahead: dict[int, int] = {}
+        for minute in reversed(self.minutes):
+            self.ahead[minute] = self.ahead.get(minute + 1, 0) + 1
 
     def worked(self, start: int, work: int) -> list[int] | None:
         """The first `work` open minutes from `start` on, None if there are not so many."""
@@ -80,4 +83,5 @@ class Minutes:
         return found if len(found) == work else None
 
     def in_one_go(self, start: int, work: int) -> bool:
-        return all(minute in self.set for minute in range(start, start + work))
+        """Whether it is open for so many minutes from `start` on, one after the other."""
+        return self.ahead.get(start, 0) >= work

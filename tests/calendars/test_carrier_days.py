@@ -208,9 +208,12 @@ def carriers(draw: st.DrawFn) -> tuple[CarrierDays, DayByDay, Zone]:
     weekdays = draw(st.frozensets(st.integers(0, 6), min_size=1))
     near = st.dates(date(2027, 2, 15), date(2027, 4, 15))
     holidays = draw(st.frozensets(near, max_size=5))
-    off = draw(st.lists(st.builds(lambda d, n: DayOff(d, d + timedelta(n)), near, st.integers(0, 9)), max_size=2))  # fmt: skip
+    lengths = st.integers(0, 9)
+    stretches = st.builds(lambda day, n: DayOff(day, day + timedelta(n)), near, lengths)
+    off = draw(st.lists(stretches, max_size=2))
     cutoff, hour = draw(st.none() | times), draw(times)
-    closed = holidays | {s.first + timedelta(n) for s in off for n in range((s.last - s.first).days + 1)}  # fmt: skip
+    days_off = {s.first + timedelta(n) for s in off for n in range((s.last - s.first).days + 1)}
+    closed = holidays | days_off
     days = CarrierDays(
         here,
         weekdays,
@@ -254,6 +257,7 @@ def test_an_arrival_is_that_of_counting_day_by_day(
     low, high = here.utc(date(2027, 2, 20), 0), here.utc(date(2027, 4, 20), 0)
     until = [m for m in days.order_until if low < m < high]
     for _ in range(50):
-        order = random.choice((random.randint(low, high), random.choice(until) + random.randint(-1, 1)))  # fmt: skip
+        edge = random.choice(until) + random.randint(-1, 1)
+        order = random.choice((random.randint(low, high), edge))
         workdays = random.randint(0, 8)
         assert days.arrival(order, workdays) == reference.arrival(order, workdays)

@@ -19,9 +19,7 @@ def year(name: str = "America/Chicago") -> tuple[int, int]:
     return here.utc(date(2027, 1, 1), 0), here.utc(date(2028, 1, 1), 0)
 
 
-@pytest.mark.parametrize(
-    ("latitude", "longitude"), [(None, None), (41.9, None), (None, -87.6)]
-)
+@pytest.mark.parametrize(("latitude", "longitude"), [(None, None), (41.9, None), (None, -87.6)])
 def test_without_a_place_daylight_is_nine_to_four_on_the_wall(
     latitude: float | None, longitude: float | None
 ) -> None:

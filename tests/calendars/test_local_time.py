@@ -89,9 +89,7 @@ def test_a_day_that_was_skipped_whole_is_one_instant_and_no_day() -> None:
     assert around == [date(2011, 12, 29), date(2011, 12, 31), date(2012, 1, 1), date(2012, 1, 2)]
 
 
-@given(
-    st.sampled_from(ZONES), st.dates(date(1990, 1, 1), date(2037, 12, 31)), st.integers(0, 2880)
-)
+@given(st.sampled_from(ZONES), st.dates(date(1990, 1, 1), date(2037, 12, 31)), st.integers(0, 2880))
 def test_wall_times_never_run_backwards(name: str, day: date, wall: int) -> None:
     here = zone(name)
     at = here.utc(day, wall)

@@ -42,7 +42,7 @@ def test_a_part_of_a_country_has_its_own_holidays_on_top() -> None:
     ],
 )
 def test_an_unknown_place_is_named_with_how_to_write_one(place: str, mend: str) -> None:
-    with pytest.raises(ValueError, match="holidays|no part") as caught:
+    with pytest.raises(ValueError, match=r"holidays|no part") as caught:
         public_holidays(place, range(2027, 2028))
     assert mend in str(caught.value)
 

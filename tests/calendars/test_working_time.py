@@ -1,6 +1,7 @@
 """Work on openings: every finish and every start against the law and against single minutes."""
 
 from bisect import bisect_left
+from itertools import pairwise
 from random import Random
 
 import pytest
@@ -98,7 +99,8 @@ def test_in_one_go_it_starts_at_the_first_minute_from_which_it_fits(
     work_of = amounts_of_work(openings, random)
     for start in instants(openings, random)[::10]:
         work = max(1, next(work_of))
-        fits = (m for m in every.minutes if m >= start and every.in_one_go(m, work))
+        from_there = every.minutes[bisect_left(every.minutes, start) :]
+        fits = (minute for minute in from_there if every.in_one_go(minute, work))
         assert first_start_one_go(openings, start, work) == next(fits, NEVER)
 
 
@@ -113,7 +115,7 @@ def test_sessions_are_the_minutes_worked_and_no_other(openings: Openings, seed: 
         pieces = sessions(openings, start, work)
         worked = [minute for piece in pieces for minute in range(*piece)]
         assert worked == (every.worked(start, work) or [])
-        assert all(before[1] < after[0] for before, after in zip(pieces, pieces[1:], strict=False))
+        assert all(before[1] < after[0] for before, after in pairwise(pieces))
 
 
 @law

@@ -141,13 +141,17 @@ def test_faults_of_the_plan_are_listed_one_a_line(
         (PermissionError(13, "Permission denied", "a.toml"), "episodes: a.toml: Permission denied"),
         (
             KeyError("x\x1b"),
-            ("episodes: a fault of the program, not of the plan: KeyError: 'x\\x1b'. "
-            "With `episodes --log FILE ...` the details are kept for a report."),
+            (
+                "episodes: a fault of the program, not of the plan: KeyError: 'x\\x1b'. "
+                "With `episodes --log FILE ...` the details are kept for a report."
+            ),
         ),
         (
             RecursionError(),
-            ("episodes: a fault of the program, not of the plan: RecursionError. "
-            "With `episodes --log FILE ...` the details are kept for a report."),
+            (
+                "episodes: a fault of the program, not of the plan: RecursionError. "
+                "With `episodes --log FILE ...` the details are kept for a report."
+            ),
         ),
     ],
 )

@@ -53,4 +53,6 @@ def test_an_arrived_parcel_says_what_waited_for_it_and_until_when_it_can_go_back
 
 def test_a_fact_of_nobodys_in_particular_tells_only_what_changed() -> None:
     same = season()
-    assert fact_text("Builder: off 2027-04-20", same, same) == "Builder: off 2027-04-20."
+    assert fact_text("Builder: off 2027-04-20", same, same) == (
+        "Builder: off 2027-04-20.\nNo release moves."
+    )

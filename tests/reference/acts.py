@@ -86,7 +86,7 @@ class Makers:
         self.season, self.now, self.products = season, now, products
         self.clock = season["clock"]
         latest = max(episode["release"] for episode in season["episodes"])
-        self.first = now - 100 * 1440
+        self.first = now - 400 * 1440
         self.last = max(latest, now) + 40 * 7 * 1440
         self._hours: dict[Any, Hours] = {}
         self._air: dict[str | None, Air] = {}
@@ -265,7 +265,8 @@ class Makers:
         value = table.get("ordered")
         if value is None or isinstance(value, datetime):
             return None if value is None else instant(self.clock, value, up=True)
-        return self.clock.at(value, 0)
+        cutoff = act.carrier.cutoff if act.carrier is not None else 1440
+        return self.clock.at(value, min(cutoff, 1439))
 
     def _expected(self, act: Act, table: Table) -> int:
         """The promise, else order and lead; when past, the next of the carrier's days."""

@@ -94,6 +94,8 @@ class System:
         holds: tuple[Hold, ...] = (),
         only: set[Key] | None = None,
     ) -> None:
+        self.impossible: set[Key] = set()
+        self.other_finish: dict[Key, int] = {}
         self.net, self.slower, self.slower_stages = net, slower or {}, slower_stages
         self.rules = found
         self.acts = {
@@ -268,7 +270,30 @@ class System:
                         waiting.append(rule.then)
                         queued.add(rule.then)
         self.raw_finish = finish_by
+        self.impossible = self._hopeless(spans, start_by, finish_by)
         return spans
+
+    def _hopeless(
+        self,
+        spans: dict[Key, Span | None],
+        start_by: dict[Key, int],
+        finish_by: dict[Key, int],
+    ) -> set[Key]:
+        """Acts that fit nowhere in time, and what comes before them: they have no late dates."""
+        waiting = [
+            key
+            for key, span in spans.items()
+            if span is None
+            and self.acts[key].state != "done"
+            and min(start_by[key], finish_by[key]) < NEVER
+        ]
+        found = set(waiting)
+        while waiting:
+            for rule in self.into[waiting.pop()]:
+                if rule.first not in found:
+                    found.add(rule.first)
+                    waiting.append(rule.first)
+        return found
 
     def _pull(
         self,
@@ -309,6 +334,8 @@ class System:
         if not spans:
             return None
         latest = max(span[0] for span in spans)
+        # The finish that this start gives, or the latest finish of any: the words allow both.
+        self.other_finish[key] = max(span[1] for span in spans)
         return latest, max(span[1] for span in spans if span[0] == latest)
 
 
@@ -320,6 +347,10 @@ class Dates:
     late: dict[Key, Span | None]
     raw_finish: dict[Key, int]
     feasible: bool
+    other_finish: dict[Key, int] = field(default_factory=dict)
+    """The latest finish by any candidate, where it is not that of the latest start."""
+    impossible: set[Key] = field(default_factory=set)
+    """Acts with no late date at all: they, or what waits for them, fit nowhere in time."""
 
 
 def dates(net: Net, releases: dict[str, int]) -> Dates | None:
@@ -330,8 +361,9 @@ def dates(net: Net, releases: dict[str, int]) -> Dates | None:
     early: dict[Key, Span] | None = None
     late: dict[Key, Span | None] = {}
     raw: dict[Key, int] = {}
-    met: list[tuple[dict[Key, Span | None], dict[Key, int]]] = []
-    missed: list[tuple[dict[Key, Span | None], dict[Key, int]]] = []
+    other: dict[Key, int] = {}
+    met: list[tuple[dict[Key, Span | None], System]] = []
+    missed: list[tuple[dict[Key, Span | None], System]] = []
     for choice in choices:
         system = System(net, choice)
         low = system.early()
@@ -344,13 +376,17 @@ def dates(net: Net, releases: dict[str, int]) -> Dates | None:
             else span is None or (span[0] >= low[key][0] and span[1] >= low[key][1])
             for key, span in high.items()
         )
-        (met if fits else missed).append((high, system.raw_finish))
-    for high, finishes in met or missed:
+        (met if fits else missed).append((high, system))
+    impossible = set(choices and (met or missed)[0][1].impossible)
+    for high, system in met or missed:
+        impossible &= system.impossible
         for key, span in high.items():
             if key not in late or (span is not None and (late[key] or (-NEVER, 0)) < span):
                 late[key] = span
-            raw[key] = max(raw.get(key, -NEVER), finishes[key])
-    return Dates(early, late, raw, bool(met))
+            raw[key] = max(raw.get(key, -NEVER), system.raw_finish[key])
+            if key in system.other_finish:
+                other[key] = max(other.get(key, -NEVER), system.other_finish[key])
+    return Dates(early, late, raw, bool(met), other, impossible)
 
 
 def _least(one: dict[Key, Span], two: dict[Key, Span]) -> dict[Key, Span]:

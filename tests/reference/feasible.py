@@ -18,7 +18,10 @@ Spans = list[tuple[int, int]]
 class Plan:
     """The plan of an answer beside the net it should obey."""
 
-    def __init__(self, net: Net, rows: dict[Key, Row]) -> None:
+    def __init__(
+        self, net: Net, rows: dict[Key, Row], without: frozenset[str] = frozenset()
+    ) -> None:
+        # `without`: episodes that have no plan, whose rows promise nothing.
         self.net, self.rows = net, rows
         self.now = net.makers.now
         self.acts = {key: act for key, act in net.acts.items() if key not in net.dropped}
@@ -26,6 +29,7 @@ class Plan:
             key: act
             for key, act in self.acts.items()
             if key in rows and rows[key].start is not None and rows[key].finish is not None
+            if key[0] not in without
         }
 
     def planned(self, key: Key) -> bool:

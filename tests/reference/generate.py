@@ -122,6 +122,7 @@ class _Episode:
         self.names: list[str] = []
         self.closed: set[str] = set()
         self.count = 0
+        self.poll = False
 
     def chance(self, share: float) -> bool:
         return self.random.random() < share
@@ -237,7 +238,15 @@ class _Episode:
         if self.chance(0.3):
             parcel["return_within"] = random.choice(["14d", "30d"])
         if self.names and self.chance(0.3):
-            parcel["after"] = [random.choice(self.names[-6:])]
+            parcel["after"] = [
+                random.choice(
+                    [
+                        n
+                        for n in self.names[-9:]
+                        if "." in n and "coat" not in n and "prime" not in n
+                    ]
+                )
+            ]
         if self.chance(0.1):
             parcel["not_before"] = "release-20d"
         if self.chance(0.35) and "after" not in parcel:
@@ -419,7 +428,9 @@ class _Episode:
         """A job that waits for little: a poll with a fixed start, a visit."""
         job = self._job("poll", where="snug")
         job.pop("after", None)
-        if self.chance(0.4):
+        if self.chance(0.4) and not self.nearer and not self.poll:
+            # One alone: two that overlap in a space that holds one have no plan at all.
+            self.poll = True
             moment = self.now + timedelta(days=self.random.randint(1, 6))
             self._step(job, "open", wait="2d", at=moment.replace(hour=9, minute=0))
         self._step(job, "talk", hands=self._hands(short=True), needs_air=["quiet"], who=["host"])

@@ -34,7 +34,13 @@ class Judge:
         wanted |= {(id, "release") for id in self.tables}
         for key in sorted(wanted - set(self.rows)):
             yield Fault("row-missing", ":".join(key), "no row", doubt=key in self.net.dropped)
-        for key in sorted(set(self.rows) - wanted):
+        replaced = {
+            (id, parcel["replaces"])
+            for id, episode in self.tables.items()
+            for parcel in episode["parcels"]
+            if "replaces" in parcel
+        }
+        for key in sorted(set(self.rows) - wanted - replaced):
             if key[0] in self.tables:
                 yield Fault("row-extra", ":".join(key), "a row that stands for nothing", doubt=True)
         for key, act in self.net.acts.items():
@@ -153,7 +159,11 @@ class Judge:
         if act.behind and act.upper is None and said != (None, None):
             yield Fault("late-behind", where, f"{said} behind the release")
             return
+        if key in dates.impossible and row.late_finish is None:
+            return
         if act.state == "started":
+            if late is not None and row.late_finish == dates.other_finish.get(key):
+                return
             if act.due is None and late is not None and row.late_finish != late[1]:
                 yield Fault(
                     "late", where, f"{row.late_finish}, by definition {late[1]}", doubt=softly
@@ -168,6 +178,8 @@ class Judge:
             return
         if said != (late or (None, None)):
             doubt = softly or not act.required or act.behind
+            if late is not None and said == (late[0], dates.other_finish.get(key)):
+                doubt = True  # "the best candidate for each date"
             yield Fault("late", where, f"{said}, by definition {late}", doubt=doubt)
 
     def _slack(self, key: Key, row: Row) -> Iterator[Fault]:
@@ -181,6 +193,8 @@ class Judge:
             yield Fault("slack", where, f"{row.slack_min}, not {slack}")
         act = self.net.acts.get(key)
         worked = slack
+        if row.id == key[1] and row.start is None:
+            return  # no plan: whose hours would be meant is not said
         if act is not None and act.kind in ("hands", "shot") and row.id == key[1]:
             hours = self.net.makers.hours(act, tuple(row.who))
             worked = hours.count(row.early_finish, row.late_finish)
@@ -198,7 +212,7 @@ class Judge:
         wanted = (early[1], coat.over(early[1], stage))
         if (dry.early_start, dry.early_finish) != wanted:
             yield Fault("early", where, f"{(dry.early_start, dry.early_finish)}, {wanted}")
-        if act.state != "done" and late is not None:
+        if act.state != "done" and late is not None and dry.late_finish is not None:
             wanted = (late[1], coat.over(late[1], stage))
             said = (dry.late_start, dry.late_finish)
             if said != wanted:
@@ -374,7 +388,7 @@ class Judge:
                 yield Fault("order-by", where, "before now")
         elif latest is not None and act.state == "open" and latest >= act.arrival(act.lower):
             yield Fault("order-by", where, "null though an order now would do", doubt=True)
-        if act.state == "done" or not act.required:
+        if act.state == "done" or "arrived" in act.raw or not act.required:
             return
         meets = self.episodes[key[0]]["verdict"] == "meets"
         if meets and (latest is None or arrives is None or latest < arrives):

@@ -24,7 +24,8 @@ def faults(folder: Path, answer: Table, materials: dict[str, Table]) -> list[Fau
     now = minute(answer["now"])
     assert now is not None
     net = expand(season, now, materials)
-    plan = Plan(net, rows(answer))
+    without = frozenset(e["id"] for e in answer["episodes"] if e["ready_by"] is None)
+    plan = Plan(net, rows(answer), without)
     judge = Judge(season, net, plan, answer)
     releases = {e["id"]: e["release"] for e in season["episodes"] if not e["released"]}
     found = form(answer, season["clock"].zone)

@@ -255,6 +255,12 @@ def last_stage(plan: Plan, key: Key) -> str:
     assert coat is not None
     finish = int(plan.rows[key].finish)
     waited = plan.net.stages.get(key) or {"handle"}
+    dry = plan.rows.get((key[0], f"{key[1]}.dry"))
+    if coat.until is not None and dry is not None:
+        # The next coat may come inside the window's first side and wait for no stage at all.
+        for stage in ("handle", "touch", "recoat"):
+            if coat.over(finish, stage) == dry.finish:
+                return stage
     return max(sorted(waited), key=lambda stage: coat.over(finish, stage))
 
 
@@ -273,7 +279,8 @@ def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]
         if old != ready[key[0]]:
             return None
         spans = retiming.time(base, key, dry=dry)
-        return None if spans is None else retiming.ready(spans, key[0]) > old
+        # With one minute more the plan's choices may not work at all: that is critical too.
+        return spans is None or retiming.ready(spans, key[0]) > old
 
     plain = READINGS[0]
     retiming = Retiming(plan, plain)

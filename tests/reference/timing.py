@@ -57,13 +57,18 @@ class Timing:
                 return None
             earliest = act.at
         start = max(earliest, self.lower)
-        for span in self._from(start, finish_from):
+        if act.state == "started":
+            # It goes on from now before anything else: nothing can put it off.
+            start = self.lower
+        for span in self._from(start, 0 if act.state == "started" else finish_from):
             if act.at is not None and span[0] != act.at:
                 return None
             if act.upper is not None and self._bounded(span) > act.upper:
                 return None
             if span[1] >= finish_from:
                 return span
+            if act.state == "started":
+                return None
         return None
 
     def _bounded(self, span: Span) -> int:

@@ -5,6 +5,8 @@ from contextlib import asynccontextmanager
 from dataclasses import replace
 from typing import Any
 
+from textual import events
+from textual.keys import _character_to_key
 from textual.pilot import Pilot
 
 from episodes.answers.rows import CheckAnswer
@@ -61,6 +63,13 @@ class Notebook:
         self.dirty = False
 
 
+def _event(key: str) -> events.Key:
+    """A key as the terminal's reader would send it."""
+    if len(key) == 1:
+        return events.Key(key if key.isalnum() else _character_to_key(key), key)
+    return events.Key(key, " " if key == "space" else None)
+
+
 class Stand:
     """An app under test: press keys, read rows."""
 
@@ -76,9 +85,18 @@ class Stand:
     async def press(self, *keys: str) -> str:
         """Presses keys; the screen after them."""
         for key in keys:
-            await self.pilot.press(key)
-        await self.pilot.pause()
+            self.app._driver.send_message(_event(key))
+            await self.settle()
         return self.text
+
+    async def settle(self) -> None:
+        """Waits until every message is handled; Pilot's own press sleeps for longer than that."""
+        for _ in range(2):
+            await self.pilot._wait_for_screen()
+        self.app.screen._on_timer_update()
+        while not self.text.strip():
+            # A sheet that has just been laid on top has no lines yet.
+            await self.pilot.pause()
 
     @property
     def rows(self) -> list[str]:
