@@ -69,6 +69,7 @@ def _episode(
         problems=tuple(problems_of(planning, episode, judgement)),
         room=episode.room,
         cushion=planning.season.studio.cushion,
+        jobs=tuple((job.id, job.title) for job in episode.jobs),
     )
 
 

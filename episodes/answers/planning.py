@@ -12,6 +12,7 @@ from episodes.network.activity import Network
 from episodes.network.dates import Dates, compute_dates
 from episodes.network.expand import AHEAD, PAST, expand
 from episodes.network.parcels import with_arrival
+from episodes.network.timing import Delivery, Expected
 from episodes.schedule.group import Effort
 from episodes.schedule.plan import Plan
 from episodes.schedule.retime import Retimer
@@ -65,8 +66,14 @@ def with_arrivals(
         moved: (episode, parcel) to the arrival, UTC minutes.
     """
     network = planning.network
+    later = True
     for key, arrival in moved.items():
-        network = with_arrival(network, network.index[key], arrival)
+        index = network.index[key]
+        placed = planning.plan.placed[index]
+        timing = network.activities[index].choices[0].timing
+        assert isinstance(timing, (Delivery, Expected))
+        later = later and placed is not None and arrival >= timing.arrival(placed.start)
+        network = with_arrival(network, index, arrival)
     dates = compute_dates(network)
-    plan = make_plan(network, dates, effort=effort, before=planning.plan)
+    plan = make_plan(network, dates, effort=effort, before=planning.plan, keep=later)
     return replace(planning, network=network, dates=dates, plan=plan, retimer=Retimer(plan))

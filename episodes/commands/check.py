@@ -55,9 +55,9 @@ def command(
     if as_json:
         from episodes.exports.records import check_record, to_json
 
-        say(to_json(check_record(answer)))
+        say(to_json(check_record(answer, opened.stray_problems)))
     else:
         from episodes.exports.text import check_text
 
-        say(check_text(answer, all_problems=all_problems))
+        say(check_text(answer, opened.stray_problems, all_problems=all_problems))
     leave(ExitCode.MET if answer.met else ExitCode.MISSED)

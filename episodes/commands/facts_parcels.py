@@ -38,8 +38,9 @@ def ordered(
     also: dict[str, object] = {}
     deed = ""
     if promised is not None:
-        also["promised"] = expected(opened, promised, "--promised")
-        deed = f", promised {moment_words(opened, also['promised'])}"
+        coming = expected(opened, promised, "--promised")
+        also["promised"] = coming
+        deed = f", promised {moment_words(opened, coming)}"
     if paid is not None:
         also["paid"] = _amount(paid)
     found = next(p for p in opened.season.episode(thing.episode).parcels if p.id == thing.id)

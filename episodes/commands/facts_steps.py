@@ -169,11 +169,12 @@ def _step(opened: Opened, thing: "Thing") -> "Step":
 def _after_a_failure(step: "Step", minute: int) -> dict[str, object]:
     """What else to write so that work at this minute counts although the step failed once.
 
-    What is later than the failure counts anyway, and the failure stays for the look-back.
+    What is later than the failure counts, and the failure stays for the look-back; what was done
+    before it does not go with a new start.
     """
-    if step.failed is None or minute > step.failed:
+    if step.failed is None:
         return {}
-    return {"failed": None, "done": None}
+    return {"done": None} if minute > step.failed else {"done": None, "failed": None}
 
 
 def _day(value: object) -> object:

@@ -58,7 +58,7 @@ def command(
 
         say(to_json(late_record(answer)))
     else:
-        from episodes.exports.text import late_text
+        from episodes.exports.text_late import late_text
 
         say(late_text(answer, desk.base))
     leave(ExitCode.MET if answer.met else ExitCode.MISSED)

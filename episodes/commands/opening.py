@@ -14,6 +14,7 @@ import click
 
 if TYPE_CHECKING:
     from episodes.model.season import Season
+    from episodes.problems import Problem
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -34,6 +35,16 @@ class Opened:
     only: str | None
     clock: int
     now: int | None
+
+    @property
+    def stray_problems(self) -> "tuple[Problem, ...]":
+        """Problems of the season that are no episode's: a file passed over, a fault in an idea."""
+        files = {episode.file for episode in self.season.episodes}
+        return tuple(
+            problem
+            for problem in self.season.problems
+            if self.only is None and (problem.where is None or problem.where.file not in files)
+        )
 
     def again(self) -> "Opened":
         """The same season read once more, after a change."""

@@ -30,7 +30,7 @@ def command(
 
         say(to_json(orders_record(lines, answer)))
     else:
-        from episodes.exports.text import orders_text
+        from episodes.exports.text_lists import orders_text
 
         say(orders_text(lines, answer))
     leave(ExitCode.MET)

@@ -27,7 +27,9 @@ class ExitCode(IntEnum):
 
 
 def say(text: str) -> None:
-    """Print an answer. A reader that has gone away (`| head`) is no failure."""
+    """Print an answer. A reader that has gone away (`| head`, `>&-`) is no failure."""
+    if sys.stdout is None:
+        return
     try:
         sys.stdout.write(text if text.endswith("\n") else text + "\n")
         sys.stdout.flush()
@@ -57,4 +59,4 @@ def leave(code: ExitCode) -> NoReturn:
 
 def at_a_terminal() -> bool:
     """Whether somebody sits there: both ends are a terminal."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout))

@@ -42,5 +42,5 @@ def print_check(path: Path, now_text: str | None) -> ExitCode:
 
     opened = open_season(path, None, now_text)
     answer = check(opened.season, only=opened.only)
-    say(check_text(answer))
+    say(check_text(answer, opened.stray_problems))
     return ExitCode.MET if answer.met else ExitCode.MISSED

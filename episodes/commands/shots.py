@@ -30,7 +30,7 @@ def command(
 
         say(to_json(shots_record(lines, answer)))
     else:
-        from episodes.exports.text import shots_text
+        from episodes.exports.text_lists import shots_text
 
         say(shots_text(lines, answer))
     leave(ExitCode.MET)

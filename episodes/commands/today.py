@@ -42,7 +42,7 @@ def command(
 
         say(to_json(today_record(day)))
     else:
-        from episodes.exports.text import today_text
+        from episodes.exports.text_today import today_text
 
         say(today_text(day, answer))
     leave(ExitCode.MET)

@@ -32,7 +32,7 @@ def command(name: str, season_option: Path | None, now_text: str | None, as_json
 
         say(to_json(why_record(reasons)))
     else:
-        from episodes.exports.text import why_text
+        from episodes.exports.text_why import why_text
 
         say(why_text(reasons, judged))
     leave(ExitCode.MET)

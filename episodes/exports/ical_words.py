@@ -152,20 +152,31 @@ class Words:
             air = " at 70 °F and 50 %" if self.units == "us" else " at 21 °C and 50 %"
         lines: list[str] = []
         recoat = coating.times.get("recoat")
-        if recoat is not None:
+        more = self._another_coat(step)
+        if more and recoat is not None:
             after = length_in_words(recoat.likely)
             if coating.window_until is not None:
                 within = length_in_words(coating.window_until)
                 lines.append(f"Next coat within {within}, or after {after}{air}.")
             else:
                 lines.append(f"Next coat after {after}{air}.")
-        if coating.recoat_by is not None:
+        if more and coating.recoat_by is not None:
             by = length_in_words(coating.recoat_by)
             lines.append(f"Within {by}; past that, scuff before the next coat.")
         handle = coating.times.get("handle")
         if handle is not None:
             lines.append(f"Leave it alone for {length_in_words(handle.likely)}{air}.")
         return lines
+
+    def _another_coat(self, step: Step) -> bool:
+        """Whether a coat of the same surface comes after this one."""
+        job = self.jobs.get(step.job)
+        steps = () if job is None else job.steps
+        ids = [other.id for other in steps]
+        return step.id in ids and any(
+            other.coating is not None and other.surface == step.surface
+            for other in steps[ids.index(step.id) + 1 :]
+        )
 
     def last_chance(self, row: StepRow) -> str:
         """The day before a shot that can't be taken again: what ends the chance."""

@@ -38,16 +38,16 @@ def instants(zone_name: str) -> Instant:
     known: dict[int | None, str | None] = {None: None}
 
     def instant(minute: int | None) -> str | None:
-        if minute not in known:
-            outside = minute is None or abs(minute) >= NEVER
+        if minute is not None and minute not in known:
+            outside = abs(minute) >= NEVER
             known[minute] = None if outside else here.local(minute).isoformat(timespec="seconds")
         return known[minute]
 
     return instant
 
 
-def check_record(answer: CheckAnswer) -> Record:
-    """`episodes check --json`."""
+def check_record(answer: CheckAnswer, stray: Sequence[Problem] = ()) -> Record:
+    """`episodes check --json`; `stray` are problems of the season that are no episode's."""
     instant = instants(answer.zone)
     return {
         "format": FORMAT,
@@ -55,6 +55,7 @@ def check_record(answer: CheckAnswer) -> Record:
         "episodes": [_episode(episode, instant) for episode in answer.episodes],
         "season": answer.season,
         "read_as_of": answer.read_as_of,
+        "problems": [_problem(problem) for problem in stray],
     }
 
 

@@ -20,6 +20,7 @@ Left as they are: letters of every script, also those that run from right to lef
 """
 
 import unicodedata
+from functools import lru_cache
 
 REPLACEMENT = "\ufffd"
 ELLIPSIS = "…"
@@ -77,7 +78,7 @@ def clean(text: str, limit: int | None = None, lines: bool = False) -> str:
     """
     # Most text is plain, and this is called for every cell drawn.
     if not (text.isascii() and text.isprintable()):
-        text = _visible(text, lines)
+        text = _visible(text, lines, len(text) if limit is None else limit)
     return text if limit is None else cut(text, limit)
 
 
@@ -104,9 +105,8 @@ def cells(text: str) -> int:
     return sum(map(_cells, text))
 
 
+@lru_cache(maxsize=4096)
 def _cells(character: str) -> int:
-    if character < "\x7f":
-        return 1
     point = ord(character)
     if _within(point, _JAMO_JOINING) or unicodedata.category(character).startswith("M"):
         return 0
@@ -115,40 +115,60 @@ def _cells(character: str) -> int:
     return 1
 
 
-def _visible(text: str, lines: bool) -> str:
+def _visible(text: str, lines: bool, enough: int) -> str:
+    """The cleaned text, or more than `enough` cells of it where it is longer than that."""
     kept: list[str] = []
+    letters = 0
     marks = MARKS_A_LETTER  # no letter yet that a mark could stand on
+    jamo = False
     for character in text.replace("\r\n", "\n"):
-        point = ord(character)
-        if character in _LINE_BREAKS:
-            kept.append("\n" if lines else " ")
-            marks = MARKS_A_LETTER
-            continue
-        category = unicodedata.category(character)
-        if character in _BLANKS or category == "Zs":
-            kept.append(" ")
-        elif point < 0x20:
-            kept.append(chr(0x2400 + point))
-        elif point == 0x7F:
-            kept.append("␡")
-        elif category == "Cf" or _within(point, _INVISIBLE_RANGES):
-            continue
-        elif category.startswith("C"):
-            kept.append(REPLACEMENT)
-        elif category.startswith("M") or _within(point, _JAMO_JOINING):
-            if marks < MARKS_A_LETTER:
-                kept.append(character)
-                marks += 1
-            continue
-        else:
-            kept.append(character)
-        marks = 0
+        shown = _picture(character)
+        if shown == _MARK:
+            if marks == MARKS_A_LETTER:
+                continue
+            marks += 1
+            shown = character
+            jamo = jamo or _within(ord(character), _JAMO_JOINING)
+        elif shown == "\n":
+            shown = "\n" if lines else " "
+            marks = MARKS_A_LETTER if lines else 0
+            letters += 1
+        elif shown:
+            marks = 0
+            letters += 1
+        kept.append(shown)
+        if letters > enough:
+            # Each letter takes a cell or two: what follows will be cut off in any case.
+            break
     result = "".join(kept)
-    if any(_within(ord(character), _JAMO_JOINING) for character in kept):
-        # Letters of one syllable written apart become the syllable: last, since what stood
-        # between them may just have gone.
-        return unicodedata.normalize("NFC", result)
-    return result
+    # Letters of one syllable written apart become the syllable: last, since what stood between
+    # them may just have gone.
+    return unicodedata.normalize("NFC", result) if jamo else result
+
+
+_MARK = "mark"
+
+
+@lru_cache(maxsize=4096)
+def _picture(character: str) -> str:
+    """What is shown for one character: itself, another, nothing, a line break, or `_MARK`."""
+    point = ord(character)
+    if character in _LINE_BREAKS:
+        return "\n"
+    category = unicodedata.category(character)
+    if character in _BLANKS or category == "Zs":
+        return " "
+    if point < 0x20:
+        return chr(0x2400 + point)
+    if point == 0x7F:
+        return "␡"
+    if category == "Cf" or _within(point, _INVISIBLE_RANGES):
+        return ""
+    if category.startswith("C"):
+        return REPLACEMENT
+    if category.startswith("M") or _within(point, _JAMO_JOINING):
+        return _MARK
+    return character
 
 
 def _within(point: int, ranges: tuple[tuple[int, int], ...]) -> bool:

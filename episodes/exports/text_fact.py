@@ -5,7 +5,7 @@ Typed in the garage with one hand and read at a glance, so it is a sentence or t
 
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, StepRow
 from episodes.exports.safe_text import clean
-from episodes.exports.text_check import problem_lines
+from episodes.exports.text import problem_lines
 from episodes.exports.text_words import Words, length, verdict_sentence, words_for
 from episodes.problems import Problem
 

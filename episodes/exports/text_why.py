@@ -16,7 +16,7 @@ def why_text(why: "WhyAnswer", answer: CheckAnswer) -> str:
     words = words_for(answer)
     lines = [line for line in (read_as_of(answer),) if line]
     start = f"starts {words.moment(why.start)}" if why.start is not None else "has no start"
-    lines.append(f"{clean(why.title)} {start}. {_slack(why)}")
+    lines.append(f"{clean(why.title)} {start}. {_slack(why)}".rstrip())
     if why.chain:
         lines += ["", "From now to there"]
         lines += columns(

@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 
 from episodes.amounts import MINUTES_A_DAY
+from episodes.calendars.openings import Stretch
 from episodes.files.context import Context, Ground
 from episodes.files.crosschecks import check_episode, things_of
 from episodes.files.faults import Faults
@@ -120,7 +121,7 @@ def _with_busy(
 
     people = []
     for person in studio.people:
-        stretches = []
+        stretches: list[Stretch] = []
         for index, name in enumerate(named.get(person.id) or ()):
             place = reader.busy_place(person.id, index)
             file = folder / name
@@ -129,7 +130,7 @@ def _with_busy(
                 mend = "It stands beside studio.toml; name another, or leave `busy` out."
                 faults.add("unreadable", place, text, mend, subject=person.id)
                 continue
-            busy, problems = read_busy(file, reader.zone, start, end)
+            busy, problems = read_busy(file, studio.zone, start, end)
             stretches.extend(busy)
             for problem in problems:
                 faults.take(replace(problem, where=problem.where or place))

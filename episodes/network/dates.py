@@ -13,7 +13,14 @@ from dataclasses import dataclass, replace
 
 from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.network.activity import FINISH, START, Link, Network
-from episodes.network.passes import AFTER, WITHIN, ForwardPass, Sides, violated_window
+from episodes.network.passes import (
+    AFTER,
+    PATIENT_PUSHES,
+    WITHIN,
+    ForwardPass,
+    Sides,
+    violated_window,
+)
 from episodes.network.timing import Expected
 from episodes.trade.products import STAGES
 
@@ -198,6 +205,7 @@ class _BackwardPass:
         self.place = [0] * count
         for position, index in enumerate(network.order):
             self.place[index] = position
+        self.pushes: dict[int, int] = {}
         self.cap_start = [NEVER] * count
         self.cap_finish = [NEVER] * count
         self.starts = [NEVER] * count
@@ -224,6 +232,7 @@ class _BackwardPass:
     def copy(self) -> "_BackwardPass":
         twin = object.__new__(_BackwardPass)
         twin.__dict__.update(self.__dict__)
+        twin.pushes = dict(self.pushes)
         twin.cap_start = list(self.cap_start)
         twin.cap_finish = list(self.cap_finish)
         twin.starts = list(self.starts)
@@ -341,6 +350,10 @@ class _BackwardPass:
                 continue
             caps = self.cap_finish if link.to_finish else self.cap_start
             if limit < caps[link.succ]:
+                count = self.pushes.get(link.succ, 0) + 1
+                self.pushes[link.succ] = count
+                if count > PATIENT_PUSHES:
+                    limit = max(limit - (1 << min(count - PATIENT_PUSHES, 41)), LONG_AGO)
                 caps[link.succ] = limit
                 moved.append(link.succ)
         return moved

@@ -130,6 +130,11 @@ def _step(
         draft.during[episode.id, shot.id] = index
     now = draft.season.now
     done, started = step.done, step.started
+    if done is None and started is None and step.failed is None:
+        # Clamps that stay on have been on since the glue was: a fact that nobody need enter.
+        started = _on_since(episode, job, step)
+        if started is not None and step.wait is not None and started + step.wait.likely <= now:
+            done = started + step.wait.likely
     if step.failed is not None:
         # What failed does not count; only what was done after that does.
         done = done if done is not None and done > step.failed else None
@@ -156,7 +161,12 @@ def _step(
             draft, step, staffings, likely, started, noisy="noise" in makes, coat=coat
         )
     else:
-        left = likely if started is None else _left(step, likely, now - started)
+        if started is None:
+            left = likely
+        elif step.started is None and step.left is None:
+            left = max(likely - (now - started), 0)
+        else:
+            left = _left(step, likely, now - started)
         choices = (Choice((), Wait(left)),)
     activity = Activity(
         index=index,
@@ -186,6 +196,18 @@ def _step(
     if done is None:
         check_fits(draft, activity, episode, AHEAD)
     draft.add(activity)
+
+
+def _on_since(episode: Episode, job: Job, step: Step) -> int | None:
+    """When a wait began by itself: the finish of the done hands-on step whose gear stays on."""
+    place = job.steps.index(step)
+    if step.wait is None or step.after is not None or place == 0:
+        return None
+    before = job.steps[place - 1]
+    shared = {name for name, _ in step.gear} & {name for name, _ in before.gear}
+    if not shared or before.hands is None or not begun_step(before):
+        return None
+    return before.done
 
 
 def _left(step: Step, likely: int, elapsed: int) -> int:

@@ -89,6 +89,9 @@ class LinkBuilder:
             for ref in step.before:
                 self._push(ref, After(target=here, place=step.place), whole=False)
         for (episode, id), shot in self._shots.items():
+            if self.draft.absent.get((episode, id)) is not None:
+                # Dropped, lost or spare: it holds nothing back any more.
+                continue
             entry = After(target=Ref("shot", episode, id), place=shot.place)
             for ref in shot.before:
                 self._push(ref, entry, whole=False)

@@ -3,7 +3,8 @@
 Lower bounds run from predecessors to successors, upper bounds (`within`, a longest recoat time)
 push the other way: a successor that cannot come soon enough makes its predecessor later. Each push
 only ever raises a start, so the least solution is reached whatever the order; where none exists
-the starts climb past the last opening and end as NEVER. There is no cap on rounds.
+the starts climb past the last opening and end as NEVER; a start pushed thousands of times climbs in
+growing strides, so that this end comes soon.
 
 The same pass serves the dates of the network and, with the plan's queues as further links, the
 re-timing of a plan after one minute is added to one activity.
@@ -21,6 +22,11 @@ from episodes.trade.products import STAGES
 SESSION = 10
 """Points from here on are the ends of sessions: SESSION is the end of the first."""
 
+PATIENT_PUSHES = 2_000
+"""Pushes of one start by upper bounds after which it climbs in growing strides. Strides of single
+minutes through a whole opening stay far below; past it only links that contradict each other
+on any calendar are left, which would climb for ever."""
+
 WITHIN, AFTER = 0, 1
 """Sides of a two-sided window."""
 
@@ -33,7 +39,7 @@ class ForwardPass:
     Attributes:
         starts, finishes: by activity; UTC minutes. With several choices the earliest of each.
         missed: links whose upper bound cannot be kept because their earlier end is a fact.
-        pushed: how often an upper bound raised a start.
+        pushes: how often an upper bound raised each start.
     """
 
     def __init__(
@@ -61,7 +67,7 @@ class ForwardPass:
         self.starts = [LONG_AGO] * len(activities)
         self.finishes = [LONG_AGO] * len(activities)
         self.missed: set[Link] = set()
-        self.pushed = 0
+        self.pushes: dict[int, int] = {}
         for activity in activities:
             if activity.state == "done":
                 assert activity.fact_start is not None
@@ -78,6 +84,7 @@ class ForwardPass:
         twin.starts = list(self.starts)
         twin.finishes = list(self.finishes)
         twin.missed = set(self.missed)
+        twin.pushes = dict(self.pushes)
         return twin
 
     def point(self, index: int, point: int) -> int:
@@ -227,8 +234,12 @@ class ForwardPass:
                     for timing in self.timings[link.pred]
                 )
             if needed > self.raised[link.pred]:
+                count = self.pushes.get(link.pred, 0) + 1
+                self.pushes[link.pred] = count
+                if count > PATIENT_PUSHES:
+                    # No calendar changes its mind after so many: climb to the edge faster.
+                    needed += 1 << min(count - PATIENT_PUSHES, 41)
                 self.raised[link.pred] = needed
-                self.pushed += 1
                 moved.append(link.pred)
         return moved
 

@@ -45,6 +45,7 @@ class Generator:
         self.placed: list[Placed | None] = [None] * len(network.activities)
         self.failed: set[int] = set()
         self.hopeless = frozenset(hopeless)
+        self.kept: dict[int, int] = {}
         self.ran_out: set[int] = set()
         """Failed for want of calendar, nothing else."""
         self.tied: dict[int, list[int]] = {}

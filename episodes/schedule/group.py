@@ -59,12 +59,15 @@ class Group:
         rank: tuple[int, int],
         members: list[int],
         before: Plan | None,
+        keep: bool = False,
     ) -> None:
         self.network = network
         self.dates = dates
         self.generator = generator
         self.members = members
         self.before = before
+        self.keep = keep and before is not None
+        self.kept: dict[int, int] = {}
         self.kind, self.episode_at = rank
         scope = network.episodes[self.episode_at]
         self.release = scope.release
@@ -89,6 +92,14 @@ class Group:
 
     def settle(self, effort: Effort) -> None:
         """Find the best order within the effort and leave the generator at it."""
+        if self.before is not None and self.keep:
+            self.kept = self._starts_of_plan(self.before)
+            self._try(self._key_of_plan(self.before), self._choices_of_plan(self.before))
+            if self._good_enough() or (self.kind != REQUIRED and self._all_placed()):
+                self.generator.kept.update(self.kept)
+                self._finish()
+                return
+            self.kept, self.best = {}, None
         if self.kind != REQUIRED:
             self._try(self._rules()[0])
             self._finish()
@@ -103,6 +114,9 @@ class Group:
         if not self._good_enough():
             self._improve(effort)
         self._finish()
+
+    def _all_placed(self) -> bool:
+        return self.best is not None and self.best[0].unplaced == 0
 
     def _good_enough(self) -> bool:
         if self.best is None:
@@ -166,6 +180,18 @@ class Group:
 
         return key
 
+    def _starts_of_plan(self, plan: Plan) -> dict[int, int]:
+        starts = {
+            activity.key: placed.start
+            for activity, placed in zip(plan.network.activities, plan.placed, strict=True)
+            if placed is not None
+        }
+        return {
+            i: starts[self.network.activities[i].key]
+            for i in self.members
+            if self.network.activities[i].key in starts
+        }
+
     def _choices_of_plan(self, plan: Plan) -> dict[int, int]:
         chosen: dict[tuple[str, str], tuple[str, ...]] = {
             activity.key: activity.choices[placed.choice].people
@@ -188,7 +214,7 @@ class Group:
     def _try(self, key: Key, forced: dict[int, int] | None = None) -> bool:
         """Generate one schedule; whether it is better than the best before."""
         self._clear()
-        self.generator.group(self.members, key, forced)
+        self.generator.group(self.members, key, forced, self.kept)
         self.tried += 1
         score = self._score()
         if self.best is not None and score.order >= self.best[0].order:

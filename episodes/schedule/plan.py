@@ -1,6 +1,6 @@
 """A plan: where every activity stands, and why it could not stand earlier."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from episodes.calendars.openings import Stretch
 from episodes.calendars.working_time import LONG_AGO, NEVER
@@ -41,11 +41,14 @@ class Plan:
 
     Attributes:
         ran_out: activities that found no opening before the calendar's end.
+        kept: starts of an earlier plan that were kept though an earlier one would do, by
+            activity: nothing moves that need not.
     """
 
     network: Network
     placed: tuple[Placed | None, ...]
     ran_out: frozenset[int] = frozenset()
+    kept: dict[int, int] = field(default_factory=dict)
 
     @property
     def finishes(self) -> tuple[int, ...]:

@@ -61,7 +61,11 @@ class Retimer:
         return [
             NEVER
             if self.plan.placed[a.index] is None
-            else max(a.earliest, LONG_AGO if a.at is None else a.at)
+            else max(
+                a.earliest,
+                LONG_AGO if a.at is None else a.at,
+                self.plan.kept.get(a.index, LONG_AGO),
+            )
             for a in self.network.activities
         ]
 

@@ -22,6 +22,7 @@ def make_plan(
     *,
     effort: Effort | None = None,
     before: Plan | None = None,
+    keep: bool = False,
 ) -> Plan:
     """The best plan found within the effort.
 
@@ -29,15 +30,17 @@ def make_plan(
         dates: of the same network.
         before: an earlier plan of nearly the same network; its order is tried first, and kept
             where it is as good as any.
+        keep: with `before`: no start comes earlier than it was, so that nothing moves that need
+            not. Only where the change makes things later.
     """
     effort = effort or Effort()
-    generator = _all_groups(network, dates, effort, before, reserved=())
+    generator = _all_groups(network, dates, effort, before, keep, reserved=())
     plan = _plan_of(network, generator)
     appointments = _appointments(network, plan)
     if appointments:
         # A nearer room's work stands where a farther one has an appointment: keep it free, if
         # that costs no nearer room anything.
-        other = _all_groups(network, dates, effort, before, reserved=appointments)
+        other = _all_groups(network, dates, effort, before, keep, reserved=appointments)
         kept = _plan_of(network, other)
         if _obeys_links(kept, appointments) and _merit(kept) < _merit(plan):
             return kept
@@ -48,6 +51,7 @@ def _plan_of(network: Network, generator: Generator) -> Plan:
     return Plan(
         network=network,
         placed=tuple(generator.placed),
+        kept=dict(generator.kept),
         ran_out=frozenset(i for i in generator.ran_out if generator.placed[i] is None),
     )
 
@@ -57,6 +61,7 @@ def _all_groups(
     dates: Dates,
     effort: Effort,
     before: Plan | None,
+    keep: bool,
     reserved: tuple[int, ...],
 ) -> Generator:
     groups: dict[tuple[int, int], list[int]] = defaultdict(list)
@@ -67,7 +72,7 @@ def _all_groups(
         if activity.state == "open" and index not in kept:
             groups[activity.rank].append(index)
     for rank in sorted(groups):
-        Group(network, dates, generator, rank, groups[rank], before).settle(effort)
+        Group(network, dates, generator, rank, groups[rank], before, keep).settle(effort)
     return generator
 
 

@@ -1,15 +1,17 @@
 """The app: three widgets in a frame, pages over one sitting, one table of keys."""
 
 from collections.abc import Callable
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 from textual import events
 from textual.app import App, ComposeResult
 from textual.binding import BindingType
+from textual.geometry import Size
 
 from episodes.problems import EpisodesError
 from episodes.screens import explain, wording
 from episodes.screens.body import Body
+from episodes.screens.camera import Camera
 from episodes.screens.door import Door
 from episodes.screens.engine import Engine
 from episodes.screens.facts import Files
@@ -68,10 +70,12 @@ class EpisodesApp(App[int]):
         self.marks = marks
         self.sitting = Sitting(engine, room)
         self._message = ""
+        self._area: Size | None = None
         self._leaving = False
         self._solving = False
         self.pages: dict[PageName, Page] = {
-            page.name: page(self.sitting, self, self.marks) for page in (Tonight, RunUp, Door)
+            page.name: page(self.sitting, self, self.marks)
+            for page in (Tonight, RunUp, Door, Camera)
         }
         self.page: Page = self.pages["tonight"]
         self._small = Small(self.sitting, self, self.marks)
@@ -96,8 +100,8 @@ class EpisodesApp(App[int]):
 
     def open(self, page: Page) -> None:
         """Draws a page: another one, or the same after its rows have changed."""
+        page.build()
         if page is not self.page:
-            page.build()
             page.arrive()
         self.page = page
         self._head.here = page.name
@@ -107,10 +111,12 @@ class EpisodesApp(App[int]):
     @property
     def is_small(self) -> bool:
         """Whether the terminal has no room for the frame."""
-        return self.size.width < LEAST_WIDTH or self.size.height < LEAST_HEIGHT
+        size = self._area or self.size
+        return size.width < LEAST_WIDTH or size.height < LEAST_HEIGHT
 
     def on_resize(self, event: events.Resize) -> None:
-        self.screen.set_class(self.is_small, "small")
+        self._area = event.size
+        self.screen_stack[0].set_class(self.is_small, "small")
         shown = self._body.page
         if (shown is self._small) != self.is_small:
             self._body.show(self._small if self.is_small else self.page)
@@ -167,6 +173,9 @@ class EpisodesApp(App[int]):
 
     def keep(self) -> None:
         self.keeping.keep()
+
+    def fact(self, what: Literal["backed_up", "lost"]) -> None:
+        self.keeping.footage(what)
 
     def explain(self, target: Target) -> None:
         episode = self.sitting.episode(target.episode)

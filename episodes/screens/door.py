@@ -11,8 +11,9 @@ from episodes.amounts import MINUTES_A_DAY
 from episodes.answers.rows import EpisodeAnswer, ParcelRow
 from episodes.screens import wording
 from episodes.screens.line import Line
-from episodes.screens.marks import ALARM, BOLD, FAINT, PLAIN
-from episodes.screens.page import Key, Page, PageName, Target, key
+from episodes.screens.marks import ALARM, BOLD, FAINT, PLAIN, UNICODE, Marks
+from episodes.screens.page import Key, Page, PageName, Stage, Target, key
+from episodes.screens.sitting import Sitting
 
 MOST_MARKS = 10
 """Days of slack drawn at most, one mark each."""
@@ -38,14 +39,17 @@ class Door(Page):
     title: ClassVar[str] = "Door"
     fixed = 1
 
-    _rows: list[_Row]
     _opened: frozenset[str] = frozenset()
     """Episodes that show what is in hand already."""
 
     # -- rows
 
+    def __init__(self, sitting: Sitting, stage: Stage, marks: Marks = UNICODE) -> None:
+        super().__init__(sitting, stage, marks)
+        self._rows: list[_Row] = []
+
     def build(self) -> None:
-        before = self._rows[self.cursor] if getattr(self, "_rows", None) else None
+        before = self._rows[self.cursor] if self._rows else None
         groups = [
             self._group(episode)
             for episode in self.sitting.answer.episodes
@@ -157,15 +161,17 @@ class Door(Page):
         line.put(self.marks.taut if taut else " ", BOLD).gap(1)
         line.put(row.title, style, width=name - 1).gap(1)
         line.put(wording.parcel_state(row), style, width=state - 1).gap(1)
-        line.put(self.words.moment(row.arrives), style, width=hand - 1).gap(1)
+        # The tried day, not the answer's: it is seen moving before the verdict is counted.
+        arrives = self.sitting.moved.get((episode.id, row.id), row.arrives)
+        line.put(self.words.moment(arrives), style, width=hand - 1).gap(1)
         line.put(self._moved(episode, row), BOLD, width=moved - 1).gap(1)
         if came:
             return line
-        if row.arrives is None or row.latest_arrival is None:
+        if arrives is None or row.latest_arrival is None:
             return line.put(self._no_limit(episode, row), style, width=last)
         unsure = "" if row.latest_exact else "?"
         line.put(self.words.day(row.latest_arrival) + unsure, style, width=last - 1).gap(1)
-        days, left = divmod(row.latest_arrival - row.arrives, MINUTES_A_DAY)
+        days, left = divmod(row.latest_arrival - arrives, MINUTES_A_DAY)
         if days < 0:
             return line.put("TOO LATE", ALARM)
         if not days:
@@ -333,6 +339,7 @@ class Door(Page):
             self.stage.say(f"{row.title} has no day on which it comes.")
         else:
             self.sitting.move((episode.id, row.id), days)
+            self.redraw(self.cursor)
             self.stage.solve_soon()
 
     def _as_planned(self) -> None:

@@ -5,7 +5,7 @@ back with one key. Nothing is asked that can be taken back.
 """
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from episodes.answers.rows import EpisodeAnswer, StepRow
 from episodes.problems import EpisodesError
@@ -111,6 +111,33 @@ class Keeping:
             self._app.say("Only a shot can be taken.")
             return
         self._happened(*found, "shot", "taken", "taken")
+
+    def footage(self, what: Literal["backed_up", "lost"]) -> None:
+        """That a shot taken has a second copy, or that its footage is gone."""
+        found = self._row()
+        line = next(
+            (
+                line
+                for line in self._app.sitting.shots
+                if found is not None and (line.episode, line.row.id) == (found[0].id, found[1].id)
+            ),
+            None,
+        )
+        if found is None or line is None or not line.taken:
+            self._app.say("Only a shot that is taken can be copied or lost.")
+            return
+        if what == "backed_up" and line.backed_up:
+            self._app.say(f"{found[1].title} has a copy already.")
+            return
+        moment = self._files.moment()
+        value: object = True
+        said = f"{found[1].title} has a second copy"
+        if what == "lost":
+            value = wall_time(moment, self._app.sitting.zone).date()
+            said = f"{found[1].title} lost {self._app.sitting.words.day(moment)}"
+        self._write(
+            [Fact(episode=found[0].id, kind="shot", id=found[1].id, key=what, value=value)], said
+        )
 
     def parcel(self, what: str) -> None:
         found = self._row()

@@ -14,7 +14,7 @@ from episodes.screens.line import Line
 from episodes.screens.marks import UNICODE, Marks
 from episodes.screens.sitting import Sitting
 
-PageName = Literal["tonight", "runup", "door"]
+PageName = Literal["tonight", "runup", "door", "camera"]
 TargetKind = Literal["episode", "step", "dry", "parcel", "shot", "release"]
 """`step` is hands-on work or a wait, as in the plan files."""
 
@@ -61,6 +61,22 @@ def key(
     return Key(keys=keys, shown=shown, short=short, text=text, run=run)
 
 
+def pair(
+    back: tuple[str, ...],
+    on: tuple[str, ...],
+    run: Callable[[int], None],
+    *,
+    shown: str,
+    short: str,
+    text: str,
+) -> tuple[Key, Key]:
+    """Two keys that do one thing in two directions: `run(-1)` and `run(1)`."""
+    return (
+        key(*back, run=lambda _: run(-1)),
+        key(*on, run=lambda _: run(1), shown=shown, short=short, text=text),
+    )
+
+
 class Stage(Protocol):
     """What a page may ask of the app it stands in.
 
@@ -81,6 +97,9 @@ class Stage(Protocol):
 
     def keep(self) -> None:
         """Writes the tried arrivals into the plan files."""
+
+    def fact(self, what: Literal["backed_up", "lost"]) -> None:
+        """Writes that the shot under the cursor has a copy, or that its footage is gone."""
 
     def explain(self, target: Target) -> None:
         """Opens the sheet that says everything about a row."""

@@ -14,7 +14,7 @@ _NO_COLOUR = Color.default()
 class Rail(ScrollBarRender):
     """The scroll bar in one shape on a blank ground: no colours to mix, so it can be ASCII too."""
 
-    mark = "▐"
+    mark = "│"
 
     @classmethod
     def render_bar(
@@ -48,7 +48,7 @@ class Rail(ScrollBarRender):
 class AsciiRail(Rail):
     """The same without Unicode."""
 
-    mark = "#"
+    mark = ":"
 
 
 def set_rail(widget: Widget, marks: Marks) -> None:

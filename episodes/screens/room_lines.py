@@ -181,6 +181,22 @@ def first_in_sight(episode: EpisodeAnswer, now: int) -> int:
     return min([now, *starts])
 
 
+def next_taut(episode: EpisodeAnswer, here: StepRow | None, by: int) -> StepRow | None:
+    """The taut row after `here` in time (before it where `by` is negative), in a ring."""
+    taut = [row for row in episode.steps if row.critical]
+    at = _order(here) if here is not None else (0, "")
+    if by > 0:
+        found = [row for row in taut if _order(row) > at] or taut
+        return found[0] if found else None
+    found = [row for row in taut if _order(row) < at] or taut
+    return found[-1] if found else None
+
+
+def _order(row: StepRow) -> tuple[int, str]:
+    """Place in an answer's rows."""
+    return (row.start or 0, row.id)
+
+
 def stop_name(answer: CheckAnswer, episode: EpisodeAnswer, row: StepRow) -> str:
     """A stop's name in the foot, with its room where that is another one."""
     where = next((each for each in answer.episodes if each.id == row.episode), episode)

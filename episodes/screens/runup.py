@@ -7,10 +7,13 @@ from episodes.screens import wording
 from episodes.screens.band import Scale, calendar_axis, countdown_axis, draw, legend
 from episodes.screens.line import Line
 from episodes.screens.marks import BOLD, FAINT, PLAIN, UNICODE, Marks
-from episodes.screens.page import Key, Page, PageName, Stage, Target, key, target_of
-from episodes.screens.room_lines import BandLine, first_in_sight, gather, stop_name
+from episodes.screens.page import Key, Page, PageName, Stage, Target, key, pair, target_of
+from episodes.screens.room_lines import BandLine, first_in_sight, gather, next_taut, stop_name
 from episodes.screens.sitting import Sitting
 from episodes.screens.view import PAN, View
+
+LEGEND = 2
+"""Rows of the legend, the blank one above it included."""
 
 
 class RunUp(Page):
@@ -70,7 +73,9 @@ class RunUp(Page):
 
     @property
     def length(self) -> int:
-        return len(self._lines) + 2 if self._lines else 1
+        lines = len(self._lines) or 1
+        # The legend stands under the lines where there is room, else in the help alone.
+        return lines + LEGEND if lines + LEGEND <= self.height else lines
 
     def selectable(self, row: int) -> bool:
         return row < len(self._lines)
@@ -221,18 +226,13 @@ class RunUp(Page):
 
     def _taut(self, by: int) -> None:
         """The next or previous taut row of the episode, in time."""
-        episode, stop = self.sitting.episode(), self._stop
-        taut = [row for row in episode.steps if row.critical] if episode else []
-        if not taut:
+        episode = self.sitting.episode()
+        row = next_taut(episode, self._stop, by) if episode else None
+        if row is None:
             self.stage.say(
                 "Nothing is taut: no minute more, anywhere, would move when it is ready."
             )
             return
-        here = _order(stop) if stop is not None else (0, "")
-        if by > 0:
-            row = next((row for row in taut if _order(row) > here), taut[0])
-        else:
-            row = next((row for row in reversed(taut) if _order(row) < here), taut[-1])
         self.redraw(self.cursor)
         self._show(row.id)
 
@@ -297,40 +297,45 @@ class RunUp(Page):
 
     def own_keys(self) -> tuple[Key, ...]:
         return (
-            key("left", "h", run=lambda _: self._along(-1)),
-            key(
-                "right",
-                "l",
+            *pair(
+                ("left", "h"),
+                ("right", "l"),
+                self._along,
                 shown=self.marks.arrows,
                 short="step",
                 text="the row before, the row after on this line",
-                run=lambda _: self._along(1),
             ),
-            key("N", "shift+n", run=lambda _: self._taut(-1)),
-            key(
-                "n",
+            *pair(
+                ("N", "shift+n"),
+                ("n",),
+                self._taut,
                 shown="n N",
                 short="next taut",
                 text="the next taut row, the one before",
-                run=lambda _: self._taut(1),
             ),
-            key("minus", run=lambda _: self._zoom(1)),
-            key(
-                "plus",
-                "equals_sign",
+            *pair(
+                ("plus", "equals_sign"),
+                ("minus",),
+                self._zoom,
                 shown="+ -",
                 short="zoom",
                 text="zoom in, zoom out",
-                run=lambda _: self._zoom(-1),
             ),
-            key("less_than_sign", "comma", run=lambda _: self._pan(-PAN)),
-            key(
-                "greater_than_sign",
-                "full_stop",
+            *pair(
+                ("less_than_sign", "comma"),
+                ("greater_than_sign", "full_stop"),
+                lambda by: self._pan(by * PAN),
                 shown="< >",
                 short="pan",
                 text="ten cells earlier, ten cells later",
-                run=lambda _: self._pan(PAN),
+            ),
+            *pair(
+                ("R", "shift+r"),
+                ("r",),
+                self._next_room,
+                shown="r R",
+                short="room",
+                text="the next room, the one before",
             ),
             key("t", shown="t", short="now", text="now into sight", run=lambda _: self._to_now()),
             key(
@@ -353,14 +358,6 @@ class RunUp(Page):
                 short="unfold all",
                 text="unfold every piece; again: none",
                 run=lambda _: self._all(),
-            ),
-            key("R", "shift+r", run=lambda _: self._next_room(-1)),
-            key(
-                "r",
-                shown="r R",
-                short="room",
-                text="the next room, the one before",
-                run=lambda _: self._next_room(1),
             ),
             key(
                 "w",
@@ -402,7 +399,3 @@ class RunUp(Page):
         target = self.target()
         if target is not None:
             self.stage.explain(target)
-
-
-def _order(row: StepRow) -> tuple[int, str]:
-    return (row.start or 0, row.id)

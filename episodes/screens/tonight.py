@@ -9,11 +9,15 @@ from episodes.answers.rows import EpisodeAnswer, StepRow
 from episodes.problems import Problem
 from episodes.screens import wording
 from episodes.screens.line import Line
-from episodes.screens.marks import ALARM, BOLD, FAINT
-from episodes.screens.page import Key, Page, PageName, Target, key, target_of
+from episodes.screens.marks import ALARM, BOLD, FAINT, UNICODE, Marks
+from episodes.screens.page import Key, Page, PageName, Stage, Target, key, target_of
+from episodes.screens.sitting import Sitting
 
 if TYPE_CHECKING:
     from episodes.answers.today import AtRisk, Do, OrderBy, Running
+
+ROOM = 22
+"""Cells for the room's name beside a step, where there is room for it."""
 
 LEAST = 2
 """Rows a section keeps where the screen is too low for all of them."""
@@ -54,13 +58,16 @@ class Tonight(Page):
     name: ClassVar[PageName] = "tonight"
     title: ClassVar[str] = "Tonight"
 
-    _sections: list[_Section]
-    _places: list[_Place | None]
     _expanded: frozenset[str] = frozenset()
     _airy: bool = False
     """Whether there is room for a blank row between the sections."""
 
     # -- rows
+
+    def __init__(self, sitting: Sitting, stage: Stage, marks: Marks = UNICODE) -> None:
+        super().__init__(sitting, stage, marks)
+        self._sections: list[_Section] = []
+        self._places: list[_Place | None] = []
 
     def build(self) -> None:
         sitting = self.sitting
@@ -82,6 +89,10 @@ class Tonight(Page):
         self._allot()
         self._lay_out()
         self.settle()
+
+    @property
+    def _wide(self) -> bool:
+        return self.width >= 96
 
     def _allot(self) -> None:
         """How many rows each section shows: all where they fit, else shares of the height."""
@@ -142,12 +153,13 @@ class Tonight(Page):
         sitting = self.sitting
 
         def draw(line: Line) -> Line:
-            wide = self.width >= 96
-            line.gap(1).put(episode.title, width=32 if wide else 21).gap(1)
+            line.gap(1).put(episode.title, width=24 if self._wide else 21).gap(1)
             line.put(wording.away(episode.release, sitting.now), width=13).gap(1)
-            said = wording.verdict(episode)
-            word, rest = said.partition(" ")[::2]
+            word, rest = wording.verdict(episode).partition(" ")[::2]
             line.put(word, ALARM if episode.verdict == "slips" else BOLD).put(f" {rest}")
+            room = f"room by {self.words.day(episode.room_by)}" if episode.room_by else ""
+            if self._wide and line.left > len(room):
+                line.right(room, line.left, FAINT)
             return line
 
         def foot() -> tuple[str, str]:
@@ -181,7 +193,10 @@ class Tonight(Page):
             line.put(f"{self.words.clock(do.from_)}-{self.words.clock(do.to)}", width=12)
             line.put(wording.people(sitting.answer, do.who), width=9).gap(1)
             film = f"{self.marks.shot_once} " if do.film_first else ""
-            line.put(f"{film}{wording.name_of(episode, row)}", width=line.left - 9).gap(1)
+            room = ROOM if self._wide else 0
+            line.put(f"{film}{wording.name_of(episode, row)}", width=line.left - 9 - room).gap(1)
+            if self._wide:
+                line.put(episode.title, FAINT, width=room - 1).gap(1)
             return line.right(length_in_words(do.hands_min), 8)
 
         def foot() -> tuple[str, str]:

@@ -172,13 +172,16 @@ def _laundry(id: str) -> Episode:
     )
     steps = (
         Step(id="bench.cut", job="bench", title="Cut", hands=Estimate(60, 60, 60), place=HERE),
-        Step(
-            id="bench.seal",
-            job="bench",
-            title="Seal",
-            hands=Estimate(60, 60, 60),
-            coating=oil,
-            place=HERE,
+        *(
+            Step(
+                id=f"bench.{id}",
+                job="bench",
+                title=id.capitalize(),
+                hands=Estimate(60, 60, 60),
+                coating=oil,
+                place=HERE,
+            )
+            for id in ("seal", "seal-again")
         ),
     )
     return Episode(

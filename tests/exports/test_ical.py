@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from episodes.answers.rows import CheckAnswer, StepRow
@@ -116,6 +116,13 @@ def test_a_coat_says_its_window_over_the_coat_underneath_and_what_the_next_one_w
     )
     assert "Next coat after 6 h at 21 °C and 50 %." in text
     assert "Within 2 d; past that, scuff before the next coat." in text
+
+
+def test_the_last_coat_of_a_surface_speaks_of_no_next_one() -> None:
+    row = hands("seal-again", EVENING, title="Seal again")
+    text = named(export(answer(episode([row]))), "Seal again").text("DESCRIPTION")
+    assert "Next coat" not in text
+    assert "Leave it alone for 1 d at 21 °C and 50 %." in text
 
 
 def test_a_window_with_two_sides_is_said_as_two() -> None:
@@ -384,14 +391,12 @@ options_of_any_kind = st.builds(
 )
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(answers(), options_of_any_kind)
 def test_any_answer_makes_a_file_without_a_fault(a: CheckAnswer, options: Options) -> None:
     data = calendar_file(a, season(zone=a.zone), now=a.now, options=options).data
     assert read(data).faults == []
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(answers())
 def test_each_start_and_each_finish_still_ahead_stands_in_the_file(a: CheckAnswer) -> None:
     found = export(a, Options(waits=True))
@@ -399,8 +404,9 @@ def test_each_start_and_each_finish_still_ahead_stands_in_the_file(a: CheckAnswe
     ends = [minutes(entry)[1] for entry in found.live]
     rows = [row for row in a.episodes[0].steps if row.kind != "release" and row.sessions]
     planned = [row for row in rows if row.state in ("open", "started")]
+    # The start of what is started is a fact: it lies behind, even if by no minute.
     for times, wanted in (
-        (starts, [row.start for row in planned if row.start is not None and row.start >= a.now]),
+        (starts, [row.start for row in planned if row.state == "open"]),
         (ends, [row.finish for row in planned]),
     ):
         for time in set(wanted):

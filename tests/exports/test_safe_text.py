@@ -103,6 +103,13 @@ def test_a_cut_does_not_part_a_letter_from_its_mark() -> None:
 
 def test_half_a_million_characters_are_no_trouble() -> None:
     assert len(clean("\x1b\u202e" * 250_000)) == 250_000
+    assert clean("木" * 500_000, limit=9) == "木木木木…"
+    assert clean("\u200b" * 500_000 + "end", limit=9) == "end"
+
+
+@given(EVERYTHING, st.integers(0, 30))
+def test_a_limit_is_a_cut_of_the_whole(text: str, limit: int) -> None:
+    assert clean(text, limit) == cut(clean(text), limit)
 
 
 @given(EVERYTHING, st.booleans())

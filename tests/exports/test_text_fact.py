@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from episodes.exports.text import fact_text
+from episodes.exports.text_fact import fact_text
 from tests.exports.answers_by_hand import LAUNDRY, NOW, at, laundry, porch, season, with_step
 
 

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from episodes.exports.timezone_component import changes, timezone_component
@@ -52,7 +52,6 @@ def test_the_offset_is_that_of_the_zone_data_on_both_sides_of_each_change(name: 
             assert offset_of(component, instant) == instant.astimezone(zone).utcoffset()
 
 
-@settings(max_examples=200, deadline=None)
 @given(st.sampled_from(MORE_ZONES), st.integers(0, 3 * 365 * 1440))
 def test_the_offset_is_that_of_the_zone_data_at_any_minute(name: str, minutes: int) -> None:
     zone = ZoneInfo(name)

@@ -1,7 +1,10 @@
 """Seasons written into a folder for one test, and read as a command would read them."""
 
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
+
+import pytest
 
 from episodes.calendars.local_time import zone
 from episodes.files.reading import read_season
@@ -18,8 +21,6 @@ CLOCK = 30_092_460
 
 def minute(text: str, zone_name: str = "America/Chicago") -> int:
     """UTC minute of local `2027-03-20 08:00`."""
-    from datetime import date
-
     day, _, time = text.partition(" ")
     hours, _, minutes = (time or "00:00").partition(":")
     return zone(zone_name).utc(date.fromisoformat(day), int(hours) * 60 + int(minutes))
@@ -45,12 +46,9 @@ def read_one(folder: Path, text: str, *, studio: str = STUDIO, now: int | None =
 
 def faults(folder: Path, files: Mapping[str, str], now: int | None = None) -> list[Problem]:
     """The errors of a season that must have some."""
-    try:
-        season = read(folder, files, now)
-    except PlanError as error:
-        assert error.problems
-        return [problem for problem in error.problems if problem.level == "error"]
-    raise AssertionError(f"no fault was found: {season.problems}")
+    with pytest.raises(PlanError) as caught:
+        read(folder, files, now)
+    return [problem for problem in caught.value.problems if problem.level == "error"]
 
 
 def faults_of(folder: Path, text: str, **more: str) -> list[Problem]:

@@ -174,3 +174,9 @@ def test_links_between_the_pages_lead_somewhere() -> None:
     ]
     assert links
     assert [f"{page.name}: {to}" for page, to in links if not (page.parent / to).exists()] == []
+
+
+def test_the_picture_of_the_screen_needs_no_server_and_shows_the_verdict() -> None:
+    picture = (PROJECT / "docs" / "screen.svg").read_text(encoding="utf-8")
+    assert "SLIPS" in picture
+    assert re.findall(r"https?://[^\s\"<]+", picture) == ["http://www.w3.org/2000/svg"]

@@ -202,7 +202,7 @@ path = {tmp_path / "khal.db"}
         (b"DTSTART;TZID=America/Chicago:", b"DTSTART:", "DTSTART floats (project)"),
         (b"DTSTART;TZID=America/Chicago:", b"DTSTART;TZID=Europe/Oslo:", "no VTIMEZONE"),
         (b"TZID:America/Chicago", b"TZID:Chicago", "Chicago is not an IANA name"),
-        (b"DTSTART:20270314T020000", b"DTSTART:20270407T030000", "is not the zone data's"),
+        (b"DTSTART:20270314T020000", b"DTSTART:20270420T020000", "is not the zone data's"),
         (b"TZOFFSETTO:-0500", b"TZOFFSETTO:-0430", "offsets of its changes do not meet"),
         (b"TZOFFSETTO:-0500", b"TZOFFSETTO:-5", "offset -5 (3.3.14)"),
         (b"TRIGGER:-P1D\r\n", b"", "TRIGGER 0 times in VALARM (3.6.6)"),

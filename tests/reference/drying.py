@@ -132,6 +132,6 @@ def coat(step: dict, product: dict | None, air: Air) -> Coat:
         q10=float(table.get("q10", 2.0)),
         limits=(None, None, None) if own else tuple(table.get(limit) for limit in limits),
         fumes="fumes" in made,
-        dusty="dust" in made,
+        dusty="dust" in made and not own,
         air=air,
     )

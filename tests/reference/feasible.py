@@ -11,6 +11,7 @@ from itertools import combinations
 from tests.reference.acts import Act, Key
 from tests.reference.answer import Fault, Row
 from tests.reference.expand import Link, Net, Point
+from tests.reference.values import minutes
 
 Spans = list[tuple[int, int]]
 
@@ -224,39 +225,47 @@ class Plan:
 
     # ---- air --------------------------------------------------------------------------------
 
-    def bad_air(self, key: Key, stuff: str) -> Spans:
+    def _span(self, key: Key, span: tuple[int, int] | None) -> tuple[int, int, Spans]:
+        """Start, finish and worked minutes: the plan's, or those of another span."""
+        row, act = self.rows[key], self.placed[key]
+        if span is None:
+            return int(row.start), int(row.finish), self.working(key)
+        if act.kind == "wait" or act.state == "done":
+            return (*span, [])
+        return (*span, self.net.makers.hours(act, tuple(row.who)).stretches(*span))
+
+    def work(self, key: Key, span: tuple[int, int]) -> Spans:
+        """The minutes in which hands would be at work in another span."""
+        return self._span(key, span)[2]
+
+    def bad_air(self, key: Key, stuff: str, span: tuple[int, int] | None = None) -> Spans:
         """When an act's dust, fumes or noise is in its air, lingering included."""
-        act, row = self.placed[key], self.rows[key]
+        act, coat = self.placed[key], self.placed[key].coat
+        start, finish, worked = self._span(key, span)
         space = self.net.makers.season["spaces"].get(act.where, {})
         linger = space.get("lingers", {}).get(stuff)
-        from tests.reference.values import minutes
-
         tail = minutes(linger) if linger and stuff != "noise" else 0
         spans: Spans = []
-        coat = act.coat
         if stuff in act.makes or (stuff == "dust" and coat is not None and coat.dusty):
-            if act.kind == "wait":
-                spans = [(int(row.start), int(row.finish))]
-            elif act.state == "done":
-                spans = [(int(row.finish), int(row.finish))]
-            else:
-                spans = list(self.working(key))
+            spans = [(start, finish)] if act.kind == "wait" else list(worked)
+            if act.state == "done":
+                spans = [(finish, finish)]
         if stuff == "fumes" and coat is not None and coat.fumes:
-            begin = int(row.start) if act.state != "started" else self.now
-            spans.append((begin, coat.over(int(row.finish), "touch")))
+            begin = start if act.state != "started" else self.now
+            spans.append((begin, coat.over(finish, "touch")))
         return [(start, end + tail) for start, end in spans]
 
-    def tender(self, key: Key, need: str) -> Spans:
+    def tender(self, key: Key, need: str, span: tuple[int, int] | None = None) -> Spans:
         """When an act cannot bear dust, fumes or noise."""
-        act, row = self.placed[key], self.rows[key]
+        act = self.placed[key]
+        start, finish, worked = self._span(key, span)
         spans: Spans = []
         if need in act.needs and act.state != "done":
-            spans = [(int(row.start), int(row.finish))] if act.kind == "wait" else self.working(key)
+            spans = [(start, finish)] if act.kind == "wait" else worked
         if need == "still" and act.coat is not None:
-            begin = int(row.start)
             if act.state == "started":
-                begin = row.sessions[0][0] if row.sessions else int(row.finish)
-            spans = [*spans, (begin, act.coat.over(int(row.finish), "touch"))]
+                start = worked[0][0] if worked else finish
+            spans = [*spans, (start, act.coat.over(finish, "touch"))]
         return spans
 
     def same_air(self, one: str | None, two: str | None, stuff: str) -> bool:

@@ -74,10 +74,10 @@ def _mend(folder: Path, episodes: dict[str, Table], products: dict[str, Table]) 
             continue
         table = _find(episodes[key[0]], key[1])
         changed = True
-        if act.companions:
-            episodes[key[0]]["shot"] = [
-                shot for shot in episodes[key[0]]["shot"] if shot.get("when") != "during"
-            ]
+        if any(shot["who"] for shot in act.companions):
+            for shot in episodes[key[0]]["shot"]:
+                if shot.get("when") == "during":
+                    shot["who"] = []
         elif table.get("light"):
             del table["light"]
         elif table["hands"] != "30min":
@@ -238,15 +238,9 @@ class _Episode:
         if self.chance(0.3):
             parcel["return_within"] = random.choice(["14d", "30d"])
         if self.names and self.chance(0.3):
-            parcel["after"] = [
-                random.choice(
-                    [
-                        n
-                        for n in self.names[-9:]
-                        if "." in n and "coat" not in n and "prime" not in n
-                    ]
-                )
-            ]
+            plain = [name for name in self.names[-9:] if "." in name]
+            dry = [n for n in plain if not any(w in n for w in ("coat", "prime", "edges"))]
+            parcel["after"] = [random.choice(dry or ["plan-1.measure"])]
         if self.chance(0.1):
             parcel["not_before"] = "release-20d"
         if self.chance(0.35) and "after" not in parcel:

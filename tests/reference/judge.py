@@ -166,7 +166,10 @@ class Judge:
                 return
             if act.due is None and late is not None and row.late_finish != late[1]:
                 yield Fault(
-                    "late", where, f"{row.late_finish}, by definition {late[1]}", doubt=softly
+                    "late",
+                    where,
+                    f"{row.late_finish}, by definition {late[1]}",
+                    doubt=softly or act.one_go,
                 )
             if act.due is not None and row.late_finish != dates.raw_finish[key]:
                 yield Fault(

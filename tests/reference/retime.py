@@ -17,6 +17,7 @@ from tests.reference.dates import Hold, Rule, System
 from tests.reference.drying import STAGES
 from tests.reference.feasible import Plan
 from tests.reference.timing import Span
+from tests.reference.values import minutes
 
 Use = tuple[int, int, int, Key]
 """From, to, units, and whose."""
@@ -188,8 +189,6 @@ class Retiming:
         return coat is not None and int(self.plan.rows[later].start) < coat.over(finish, "handle")
 
     def _air(self) -> None:
-        from tests.reference.values import minutes
-
         plan = self.plan
         for stuff, need in (("dust", "still"), ("fumes", "fresh"), ("noise", "quiet")):
             for maker, needer in product(self.acts, self.acts):
@@ -233,7 +232,44 @@ class Retiming:
             holds=tuple(self.holds),
             only=set(self.acts),
         )
-        return self.system.early(base)
+        floor: dict[Key, int] = {}
+        for _ in range(500):
+            spans = self.system.early(base, floor)
+            if spans is None or (put_off := self._clash(spans)) is None:
+                return spans
+            floor[put_off[0]] = put_off[1]
+        return None
+
+    def _clash(self, spans: dict[Key, Span]) -> tuple[Key, int] | None:
+        """One of two woven into each other's pauses that now meet: the later one gives way."""
+        for one, two in sorted(self.woven, key=lambda pair: max(map(self._begin, pair))):
+            early, late = sorted((one, two), key=self._begin)
+            if not self.reading.bound_by_lesser and self._lesser(early, late):
+                continue
+            for mine, theirs in self._meetings(early, late, spans):
+                for start, end in mine:
+                    for first, over in theirs:
+                        if max(start, first) < min(end, over):
+                            return late, max(end, spans[late][0] + 1)
+        return None
+
+    def _meetings(
+        self, early: Key, late: Key, spans: dict[Key, Span]
+    ) -> Iterator[tuple[list[tuple[int, int]], list[tuple[int, int]]]]:
+        """What may not overlap between two: their people's minutes, bad air and tender work."""
+        plan = self.plan
+        people = [
+            {*plan.rows[key].who, *(who for s in self.acts[key].companions for who in s["who"])}
+            for key in (early, late)
+        ]
+        if people[0] & people[1]:
+            yield plan.work(early, spans[early]), plan.work(late, spans[late])
+        for stuff, need in (("dust", "still"), ("fumes", "fresh"), ("noise", "quiet")):
+            if plan.same_air(self.acts[early].where, self.acts[late].where, stuff):
+                bad = [plan.bad_air(key, stuff, spans[key]) for key in (early, late)]
+                soft = [plan.tender(key, need, spans[key]) for key in (early, late)]
+                yield bad[0], soft[1]
+                yield soft[0], bad[1]
 
     def ready(self, spans: dict[Key, Span], episode: str) -> int:
         """When all that a release waits for is over."""
@@ -266,16 +302,25 @@ def last_stage(plan: Plan, key: Key) -> str:
 
 def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]:
     """Flags that re-timing contradicts, and plans that are not as early as their choices allow."""
-    tries: dict[Reading, tuple[Retiming, dict[Key, Span] | None]] = {}
+    tries: dict[Reading, tuple[Retiming, dict[Key, Span] | None, dict[str, int]]] = {}
+
+    def begin(reading: Reading) -> None:
+        retiming = Retiming(plan, reading)
+        base = retiming.time()
+        ends = (
+            {}
+            if base is None
+            else {id: retiming.ready(base, id) for id, end in ready.items() if end is not None}
+        )
+        tries[reading] = (retiming, base, ends)
 
     def moved(reading: Reading, key: Key, *, dry: bool) -> bool | None:
         if reading not in tries:
-            retiming = Retiming(plan, reading)
-            tries[reading] = (retiming, retiming.time())
-        retiming, base = tries[reading]
+            begin(reading)
+        retiming, base, ends = tries[reading]
         if base is None or key not in base:
             return None
-        old = retiming.ready(base, key[0])
+        old = ends[key[0]]
         if old != ready[key[0]]:
             return None
         spans = retiming.time(base, key, dry=dry)
@@ -283,18 +328,17 @@ def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]
         return spans is None or retiming.ready(spans, key[0]) > old
 
     plain = READINGS[0]
-    retiming = Retiming(plan, plain)
-    base = retiming.time()
-    tries[plain] = (retiming, base)
+    begin(plain)
+    retiming, base, ends = tries[plain]
     if base is None:
         yield Fault("retime", "plan", "the kept choices cannot be timed anew", doubt=True)
         return
     for episode, end in ready.items():
-        if end is not None and not retiming.woven and retiming.ready(base, episode) != end:
+        if end is not None and not retiming.woven and ends[episode] != end:
             yield Fault(
                 "not-early",
                 episode,
-                f"ready_by {end}, its own choices allow {retiming.ready(base, episode)}",
+                f"ready_by {end}, its own choices allow {ends[episode]}",
             )
     for key, span in base.items():
         act, row = plan.acts[key], plan.rows[key]
@@ -317,4 +361,6 @@ def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]
             if row.critical in said or said == {None}:
                 yield Fault("critical", where, f"flag {row.critical}, readings {said}", doubt=True)
             else:
-                yield Fault("critical", where, f"flag {row.critical}, re-timing says otherwise")
+                text = f"flag {row.critical}, re-timing says otherwise"
+                # What has no plan may still stand in the way of what has one.
+                yield Fault("critical", where, text, doubt=None in ready.values())

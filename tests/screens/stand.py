@@ -94,7 +94,7 @@ class Stand:
         for _ in range(2):
             await self.pilot._wait_for_screen()
         self.app.screen._on_timer_update()
-        while not self.text.strip():
+        if not self.text.strip():
             # A sheet that has just been laid on top has no lines yet.
             await self.pilot.pause()
 
