@@ -4,10 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from episodes.answers.check import answer
-from episodes.answers.parcel_rows import last_moment
-from episodes.answers.planning import Planning, plan_season, with_arrivals
+from episodes.answers.parcel_rows import latest_arrival
+from episodes.answers.planning import QUICK, Planning, plan_season, with_arrivals
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, Verdict
-from episodes.answers.verdicts import judge
 from episodes.calendars.local_time import zone
 from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.model.season import Season
@@ -15,10 +14,10 @@ from episodes.network.activity import Activity
 from episodes.network.hours import Hours
 from episodes.network.timing import Delivery, Expected
 from episodes.problems import EpisodesError
-from episodes.schedule.group import Effort
+from episodes.schedule.trials import ArrivalTrials
 
-QUICK = Effort(meets=1, slips=12, proved=6, patience=4)
-"""Effort of one trial while the last arrival is looked for, and of a key on the screen."""
+TO_THE_MINUTE = 24
+"""Halvings that end at one minute for any span of a season."""
 
 
 class NotOnItsWayError(EpisodesError):
@@ -212,24 +211,18 @@ class Desk:
             return None, False
         bound -= timing.settle
         row = self.base.episode(activity.episode).parcel(activity.id)
+        if row.latest_exact:
+            return row.latest_arrival, True
+        trials = ArrivalTrials(self.planning.plan, self.planning.dates, activity.episode)
         known = row.latest_arrival
-        if known == bound:
-            return bound, True
-        low = now if known is None else known
-        found = last_moment(low, bound, lambda x: self._still_meets(activity, x))
-        if found is None:
-            found = known
-        return found, found == bound
-
-    def _still_meets(self, activity: Activity, arrives: int) -> bool:
-        planning = with_arrivals(self.planning, {activity.key: arrives}, effort=QUICK)
-        for scope in planning.network.episodes:
-            verdict = judge(planning, scope.id).verdict
-            if scope.id == activity.episode:
-                return verdict != "slips"
-            if verdict == "slips" and self.base.episode(scope.id).verdict != "slips":
-                return False
-        return False
+        return latest_arrival(
+            self.planning,
+            activity,
+            bound,
+            kept=lambda x: known is not None and x <= known,
+            trials=trials,
+            halvings=TO_THE_MINUTE,
+        )
 
 
 def _moved(before: CheckAnswer, after: CheckAnswer) -> tuple[Moved, ...]:

@@ -10,7 +10,8 @@ class OrderLine:
     """One parcel still to come or to order, or to send back. UTC minutes.
 
     Attributes:
-        too_late: no arrival from now on would meet its release.
+        too_late: no arrival from now on would meet its release, and it is this parcel that is
+            late; where the room slips for another reason, nothing is said of this one.
         give_min: how much later than planned it may come, None where unknown.
     """
 
@@ -38,7 +39,13 @@ def orders(answer: CheckAnswer) -> tuple[OrderLine, ...]:
                 if row.latest_arrival is None or row.arrives is None
                 else row.latest_arrival - row.arrives
             )
-            late = waiting and not row.optional and row.latest_arrival is None
+            slack = episode.step(row.id).slack_min
+            late = (
+                waiting
+                and not row.optional
+                and row.latest_arrival is None
+                and (episode.verdict == "meets" or (slack is not None and slack < 0))
+            )
             lines.append(
                 OrderLine(
                     episode=episode.id,

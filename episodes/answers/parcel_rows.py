@@ -12,6 +12,10 @@ from episodes.model.episode import Episode, Parcel
 from episodes.network.activity import Activity
 from episodes.network.passes import ForwardPass
 from episodes.network.timing import Delivery, Expected
+from episodes.schedule.trials import ArrivalTrials
+
+HALVINGS = 4
+"""Trials a parcel by which `check` narrows its last arrival; `late` goes on to the minute."""
 
 
 class ParcelRows:
@@ -28,6 +32,11 @@ class ParcelRows:
         self.network = planning.network
         self.episode = episode
         self.judgements = judgements
+        self.trials = (
+            None
+            if episode.released is not None
+            else ArrivalTrials(planning.plan, planning.dates, episode.id)
+        )
 
     def build(self) -> tuple[ParcelRow, ...]:
         """One row a parcel that takes part or has, in the file's order."""
@@ -40,7 +49,8 @@ class ParcelRows:
     def _row(self, parcel: Parcel) -> ParcelRow:
         key = (self.episode.id, parcel.id)
         state: State = "dropped"
-        arrives = parcel.arrived
+        again = self._again(parcel)
+        arrives = None if again else parcel.arrived
         latest: int | None = None
         exact = False
         order_by: int | None = None
@@ -52,7 +62,7 @@ class ParcelRows:
             if arrives is None and placed is not None:
                 assert isinstance(timing, (Delivery, Expected))
                 arrives = timing.arrival(placed.start)
-            if parcel.arrived is None or self._again(parcel):
+            if arrives is None or parcel.arrived is None or again:
                 latest, exact = self._lameets(activity)
                 order_by = self._order_by(parcel, activity, latest)
         elif self.episode.released is not None:
@@ -80,9 +90,10 @@ class ParcelRows:
             place=parcel.place,
         )
 
-    @staticmethod
-    def _again(parcel: Parcel) -> bool:
-        return parcel.failed is not None and parcel.replaces is None
+    def _again(self, parcel: Parcel) -> bool:
+        """Whether it came in a state that can't be used, and nothing replaces it."""
+        replaced = any(other.replaces == parcel.id for other in self.episode.parcels)
+        return parcel.failed is not None and not replaced
 
     def _return_by(self, parcel: Parcel) -> int | None:
         """The end of the local day, `return_within` after arrival; None once it is sent back."""
@@ -107,10 +118,14 @@ class ParcelRows:
         now = self.network.now
         if bound < now:
             return None, False
-        found = last_moment(
-            now, bound, lambda x: self._meets(self.planning.retimer.with_arrival(activity.index, x))
+        return latest_arrival(
+            self.planning,
+            activity,
+            bound,
+            kept=lambda x: self._meets(self.planning.retimer.with_arrival(activity.index, x)),
+            trials=self.trials,
+            halvings=HALVINGS,
         )
-        return found, found == bound
 
     def _meets(self, trial: ForwardPass) -> bool:
         retimer = self.planning.retimer
@@ -137,6 +152,49 @@ class ParcelRows:
         if moment < self.network.now or placed is None or moment < placed.start:
             return None
         return moment
+
+
+def latest_arrival(
+    planning: Planning,
+    activity: Activity,
+    bound: int,
+    *,
+    kept: Callable[[int], bool],
+    trials: ArrivalTrials | None,
+    halvings: int,
+) -> tuple[int | None, bool]:
+    """The last arrival with a plan in hand, and whether the dates prove that none later would do.
+
+    Args:
+        bound: the dates allow none later (UTC minutes).
+        kept: whether the plan, its choices kept, still meets with that arrival.
+        trials: other orders of the episode's own work; None to look at the plan alone.
+        halvings: how often the span that is still open is halved by such trials.
+    """
+    now = planning.network.now
+    can_try = trials is not None and trials.covers(activity.index)
+    if kept(bound):
+        return bound, True
+    if can_try and trials is not None and trials.meets(activity.index, bound):
+        return bound, True
+    found = last_moment(now, bound - 1, kept) if bound > now else None
+    if not can_try or trials is None:
+        return found, False
+    low = found
+    if low is None:
+        if not trials.meets(activity.index, now):
+            return None, False
+        low = now
+    high = bound
+    for _ in range(halvings):
+        middle = (low + high) // 2
+        if high - low <= 1:
+            break
+        if trials.meets(activity.index, middle):
+            low = middle
+        else:
+            high = middle
+    return low, False
 
 
 def last_moment(low: int, high: int, meets: Callable[[int], bool]) -> int | None:

@@ -22,6 +22,10 @@ LONGEST_HORIZON = 3
 """Doublings of the horizon before a step that still finds no opening has no plan."""
 
 
+QUICK = Effort(meets=1, slips=12, proved=6, patience=4)
+"""Effort of one trial while the last arrival is looked for, and of a key on the screen."""
+
+
 @dataclass(frozen=True, slots=True)
 class Planning:
     """Everything that the answers read from."""

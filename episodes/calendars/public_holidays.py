@@ -33,10 +33,8 @@ def public_holidays(place: str, years: range) -> frozenset[date]:
         raise ValueError(
             f'public holidays of "{place}" are not known; write a country code such as "{code}"'
         )
-    # A holiday early in January may be observed in the last days of the year before.
-    wider = range(years[0] - 1, years[-1] + 2)
     try:
-        days = country_holidays(country, subdiv=part or None, years=wider)
+        days = country_holidays(country, subdiv=part or None, years=years)
     except NotImplementedError:
         raise ValueError(_no_such_part(country, part, parts)) from None
     return frozenset(day for day in days if day.year in years)

@@ -9,6 +9,7 @@ the periods of a VFREEBUSY that are not FREE. A date is that whole local day; a 
 zone is the studio's. What this program wrote itself does not count, or a plan would block itself.
 """
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
@@ -26,6 +27,9 @@ MOST_EVENTS = 20_000
 MOST_OCCURRENCES = 20_000
 MOST_WARNINGS = 20
 OWN_PRODID = "-//episodes//"
+OWN_KINDS = ("hands", "shot")
+_OWN_EPISODE = re.compile(r"\d{4}-\d\d-[a-z0-9-]+(?:,|$)", re.ASCII)
+_OWN_UID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-5[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}")
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MINUTE = timedelta(minutes=1)
 _DAY = 1440
@@ -45,7 +49,8 @@ def read_busy(
 
     Returns:
         The stretches, and what is wrong: warnings `busy-left-out` for what is not counted, one
-        error `busy-unreadable` (and no stretches) where the file cannot be read.
+        error `busy-unreadable` (and no stretches) where the file cannot be read, a note
+        `busy-own-events` where events of this program are passed over.
     """
     try:
         text = _text(path)
@@ -105,26 +110,28 @@ class _Reader:
         return (*self.problems[:MOST_WARNINGS], rest)
 
     def read(self, calendar: Sifted) -> None:
-        if calendar.prodid.startswith(OWN_PRODID):
-            self._own(calendar)
+        own = calendar.prodid.startswith(OWN_PRODID)
+        events = [block for block in calendar.events if not (own or _is_own(block))]
+        if len(events) < len(calendar.events):
+            self._own()
+        if own:
             return
         self._zones(calendar.zones)
-        for group in _by_uid(calendar.events):
+        for group in _by_uid(events):
             self._guarded(self._group, group)
         for block in calendar.taken:
             self._guarded(self._freebusy, [block])
 
-    def _own(self, calendar: Sifted) -> None:
-        if calendar.events:
-            self.problems.append(
-                Problem(
-                    level="note",
-                    code="busy-own-file",
-                    where=Place(self.name),
-                    text="this calendar was written by this program; it counts as free time, "
-                    "or the plan would block itself.",
-                )
+    def _own(self) -> None:
+        self.problems.append(
+            Problem(
+                level="note",
+                code="busy-own-events",
+                where=Place(self.name),
+                text="this calendar holds events that this program wrote; they count as free time, "
+                "or the plan would block itself.",
             )
+        )
 
     def _guarded(self, read: Callable[[list[Block]], list[Stretch]], blocks: list[Block]) -> None:
         """Take over what `read` finds; whatever goes wrong costs these blocks alone."""
@@ -250,6 +257,16 @@ class _Reader:
             start, end = period.start, period.end
             found.append((self._minute(start, up=False), self._minute(end, up=True)))
         return found
+
+
+def _is_own(block: Block) -> bool:
+    """An event of ours that another program has taken over: its kind, episode and UID say so."""
+    kind, _, rest = block.value("CATEGORIES").partition(",")
+    return (
+        kind in OWN_KINDS
+        and _OWN_EPISODE.match(rest) is not None
+        and _OWN_UID.fullmatch(block.value("UID")) is not None
+    )
 
 
 def _by_uid(blocks: list[Block]) -> Iterator[list[Block]]:

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 EVENT_LINES = frozenset(
     (
         *("UID", "DTSTART", "DTEND", "DURATION", "RRULE", "RDATE", "EXDATE", "RECURRENCE-ID"),
-        *("STATUS", "TRANSP", "SUMMARY", "SEQUENCE"),
+        *("STATUS", "TRANSP", "SUMMARY", "SEQUENCE", "CATEGORIES"),
     )
 )
 _NAME = re.compile(r"[A-Za-z0-9-]+", re.ASCII)

@@ -77,17 +77,22 @@ class Generator:
         for activity in begun:
             bound = max(now, activity.earliest) if activity.kind != "parcel" else LONG_AGO
             if activity.kind == "parcel":
-                timing = activity.choices[0].timing
-                start = activity.fact_start if activity.fact_start is not None else now
-                self.placed[activity.index] = Placed(
-                    start=start, finish=timing.end(start), reasons=((Reason("now"), start),)
-                )
+                self.move_begun(activity.index)
                 continue
             found = self._find(activity, bound, Reason("now"), forced=None)
             if isinstance(found, Placed):
                 self._put(activity, found)
             else:
                 self.failed.add(activity.index)
+
+    def move_begun(self, index: int) -> None:
+        """Put a parcel that is on its way where its timing says."""
+        activity = self.activities[index]
+        timing = activity.choices[0].timing
+        start = activity.fact_start if activity.fact_start is not None else self.network.now
+        self.placed[index] = Placed(
+            start=start, finish=timing.end(start), reasons=((Reason("now"), start),)
+        )
 
     def _done(self, activity: Activity) -> None:
         start, finish = activity.fact_start, activity.fact_finish

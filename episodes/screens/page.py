@@ -4,6 +4,7 @@ A page draws; the body widget scrolls, the app dispatches. One table of keys (`K
 line, the help sheet and the dispatch, so that what is shown is what works.
 """
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import ClassVar, Literal, Protocol
@@ -105,7 +106,7 @@ class Stage(Protocol):
         """Opens the sheet that says everything about a row."""
 
 
-class Page:
+class Page(ABC):
     """A page over a sitting. Rows are counted from 0, the `fixed` ones on top do not scroll."""
 
     name: ClassVar[PageName]
@@ -129,47 +130,47 @@ class Page:
     # -- what the body asks
 
     @property
+    @abstractmethod
     def length(self) -> int:
         """How many rows scroll."""
-        raise NotImplementedError
 
-    def selectable(self, row: int) -> bool:
-        raise NotImplementedError
+    @abstractmethod
+    def selectable(self, row: int) -> bool: ...
 
+    @abstractmethod
     def draw(self, row: int, width: int) -> Line:
         """Row `row` of those that scroll."""
-        raise NotImplementedError
 
+    @abstractmethod
     def draw_fixed(self, row: int, width: int) -> Line:
         """Row `row` of the fixed ones."""
-        raise NotImplementedError
 
+    @abstractmethod
     def build(self) -> None:
         """Works out the rows again: another answer, another room, another size."""
-        raise NotImplementedError
 
+    @abstractmethod
     def foot(self) -> tuple[str, str]:
         """What is selected, and why it is where it is."""
-        raise NotImplementedError
 
+    @abstractmethod
     def target(self) -> Target | None:
         """What the cursor is on."""
-        raise NotImplementedError
 
+    @abstractmethod
     def open_at(self, target: Target) -> None:
         """Puts the cursor on a row."""
-        raise NotImplementedError
 
     def arrive(self) -> None:
         """Called when the page is turned to, after its rows have been built."""
 
+    @abstractmethod
     def own_keys(self) -> tuple[Key, ...]:
         """The page's own keys."""
-        raise NotImplementedError
 
+    @abstractmethod
     def enter(self) -> None:
         """Enter, or a double click."""
-        raise NotImplementedError
 
     def enters(self) -> str:
         """What Enter would do, in a word for the key line."""

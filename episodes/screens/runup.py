@@ -259,17 +259,12 @@ class RunUp(Page):
         else:
             self.stage.say("That is as far as the zoom goes.")
 
-    def _fold(self, key: str) -> None:
-        self._unfolded = self._unfolded ^ {key}
-        self._everything = False
-        self.build()
-        self.redraw()
-
     def enter(self) -> None:
-        if not self._lines:
-            return
-        if self._line.opens:
-            self._fold(self._line.key)
+        if self._lines and self._line.opens:
+            self._unfolded = self._unfolded ^ {self._line.key}
+            self._everything = False
+            self.build()
+            self.redraw()
         else:
             self._explain()
 

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from episodes.answers.rows import CheckAnswer
 from episodes.calendars.openings import Stretch
+from episodes.exports.ical import calendar_file
 from episodes.files.busy import read_busy
 from episodes.problems import Problem
-from tests.exports.calendar_answers import CHICAGO, at
+from tests.exports.calendar_answers import CHICAGO, NOW, answer, at, episode, hands, season
 
 START = at("2027-03-01 00:00")
 END = at("2027-12-31 00:00")
@@ -298,15 +298,25 @@ def test_an_empty_calendar_is_no_busy_time(busy: Busy) -> None:
     assert busy.times(calendar()) == ()
 
 
-def test_what_this_program_wrote_does_not_block_the_plan(busy: Busy) -> None:
-    from episodes.exports.ical import calendar_file
-    from tests.exports.calendar_answers import NOW, answer, episode, hands, season
-
+def test_what_this_program_wrote_does_not_block_the_plan_whoever_kept_it(busy: Busy) -> None:
     row = hands("cut", (at("2027-04-14 18:30"), at("2027-04-14 20:00")))
-    a: CheckAnswer = answer(episode([row]))
-    found, problems = busy.read(calendar_file(a, season(), now=NOW).data)
-    assert found == ()
-    assert [(problem.level, problem.code) for problem in problems] == [("note", "busy-own-file")]
+    a = answer(episode([row]))
+    ours = calendar_file(a, season(), now=NOW).data
+    theirs = event("UID:a", "DTSTART:20270405T150000Z", "DTEND:20270405T160000Z").encode()
+    taken_over = ours.replace(b"-//episodes//calendar 1//EN", b"-//somebody//else//EN").replace(
+        b"END:VCALENDAR", theirs.replace(b"\n", b"\r\n") + b"END:VCALENDAR"
+    )
+    for data, left in ((ours, 0), (taken_over, 1)):
+        found, problems = busy.read(data)
+        assert len(found) == left
+        assert [(problem.level, problem.code) for problem in problems] == [
+            ("note", "busy-own-events")
+        ]
+
+
+def test_an_event_of_somebody_elses_with_our_words_in_it_counts(busy: Busy) -> None:
+    times = ("DTSTART:20270405T150000Z", "DTEND:20270405T160000Z", "CATEGORIES:hands,2027-05-x")
+    assert len(busy.times(calendar(event("UID:meeting@work", *times)))) == 1
 
 
 # ------------------------------------------------------------------ what must not hang

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from tests.screens.season_by_hand import HandEngine
+from tests.screens.season_by_hand import HandEngine, season
 from tests.screens.stand import stand
 
 
@@ -10,7 +10,7 @@ class Filmed(HandEngine):
     """One shot on a single card, one copied, one lost, besides those to take."""
 
     def shots(self, answer):
-        first, second = super().shots(answer)
+        first, second = super().shots(season())
 
         def like(id, **more):
             row = replace(first.row, id=id, title=id, state="done")
@@ -37,10 +37,10 @@ async def test_what_is_on_one_card_only_stays_in_sight_and_what_is_copied_is_fol
     async with stand(engine=Filmed()) as app:
         await app.press("4")
         assert "NO COPY" in app.row("one-card")
-        assert "LOST" in app.row("gone")
-        assert "safe" not in app.text
+        assert "LOST" in app.row("◉ gone")
+        assert "◉ safe" not in app.text
         await app.press("G", "enter")
-        assert "safe" in app.text
+        assert "◉ safe" in app.text
 
 
 async def test_a_second_copy_and_a_loss_are_written():

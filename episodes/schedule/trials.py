@@ -1,0 +1,96 @@
+"""Other arrivals tried on one episode, all nearer rooms fixed as the plan has them.
+
+Only the episode's own group is generated anew, once or twice a trial, so many arrivals can be
+tried where a whole plan each would take too long. Farther rooms make way, as everywhere.
+"""
+
+from episodes.calendars.working_time import LONG_AGO, NEVER
+from episodes.network.activity import Network
+from episodes.network.dates import Dates, over
+from episodes.network.parcels import with_arrival
+from episodes.network.scope import REQUIRED
+from episodes.schedule.generate import Generator, Key
+from episodes.schedule.plan import Plan
+
+
+class ArrivalTrials:
+    """Whether an episode still meets its release with one of its parcels at another moment."""
+
+    def __init__(self, plan: Plan, dates: Dates, episode: str) -> None:
+        self.plan = plan
+        self.dates = dates
+        network = plan.network
+        scope = network.scope(episode)
+        self.scope = scope
+        self.rank = (REQUIRED, scope.order)
+        self.generator = Generator(network, dates.hopeless)
+        earlier = [a.index for a in network.activities if a.state == "open" and a.rank < self.rank]
+        self.generator.restore(earlier, [plan.placed[i] for i in earlier])
+        self.members = [
+            i
+            for i in network.order
+            if network.activities[i].state == "open" and network.activities[i].rank == self.rank
+        ]
+        self.mark = self.generator.site.log.mark()
+        self.count = 0
+        """Schedules generated so far."""
+
+    def covers(self, index: int) -> bool:
+        """Whether the parcel is this group's own: neither a nearer room's nor left to later."""
+        activity = self.plan.network.activities[index]
+        return activity.rank == self.rank
+
+    def meets(self, index: int, arrival: int) -> bool:
+        """Whether some schedule of the group is ready by its release with the parcel then."""
+        network = with_arrival(self.plan.network, index, arrival)
+        activity = network.activities[index]
+        self.generator.activities = network.activities
+        begun = self.plan.placed[index]
+        fixed = activity.state == "started"
+        try:
+            for key in (self._as_planned(), self._by_late_start()):
+                self._clear()
+                if fixed:
+                    self.generator.move_begun(index)
+                self.count += 1
+                if self.generator.group(self.members, key) and self._ready() <= self.scope.release:
+                    return True
+            return False
+        finally:
+            self._clear()
+            self.generator.activities = self.plan.network.activities
+            if fixed:
+                self.generator.placed[index] = begun
+
+    def _clear(self) -> None:
+        self.generator.site.log.rollback(self.mark)
+        for i in self.members:
+            self.generator.placed[i] = None
+            self.generator.failed.discard(i)
+
+    def _ready(self) -> int:
+        network: Network = self.plan.network
+        latest = LONG_AGO
+        for i in self.scope.required:
+            placed = self.generator.placed[i]
+            if placed is None:
+                return NEVER
+            latest = max(latest, over(network, i, placed.finish))
+        return latest
+
+    def _as_planned(self) -> Key:
+        placed = self.plan.placed
+
+        def key(i: int) -> tuple[int, ...]:
+            at = placed[i]
+            return (NEVER if at is None else at.start, i)
+
+        return key
+
+    def _by_late_start(self) -> Key:
+        dates = self.dates
+
+        def key(i: int) -> tuple[int, ...]:
+            return (dates.late_start[i], dates.late_finish[i], i)
+
+        return key
