@@ -22,8 +22,16 @@ def check(season: Season, *, only: str | None = None) -> CheckAnswer:
     return answer(plan_season(season), only=only)
 
 
-def answer(planning: Planning, *, only: str | None = None) -> CheckAnswer:
-    """The answer of a season already planned."""
+def answer(
+    planning: Planning, *, only: str | None = None, like: CheckAnswer | None = None
+) -> CheckAnswer:
+    """The answer of a season already planned.
+
+    Args:
+        only: see `check`.
+        like: an answer of nearly the same season: what takes a search of its own (critical, last
+            arrivals) is taken over from it, so that a key on a screen is answered at once.
+    """
     season = planning.season
     studio = season.studio
     judgements = {episode.id: judge(planning, episode.id) for episode in season.episodes}
@@ -33,7 +41,9 @@ def answer(planning: Planning, *, only: str | None = None) -> CheckAnswer:
         read_as_of=season.read_as_of,
         season=studio.name,
         episodes=tuple(
-            _episode(planning, episode, judgements)
+            _episode(
+                planning, episode, judgements, None if like is None else like.episode(episode.id)
+            )
             for episode in season.episodes
             if only is None or episode.id == only
         ),
@@ -45,11 +55,16 @@ def answer(planning: Planning, *, only: str | None = None) -> CheckAnswer:
 
 
 def _episode(
-    planning: Planning, episode: Episode, judgements: dict[str, Judgement]
+    planning: Planning,
+    episode: Episode,
+    judgements: dict[str, Judgement],
+    like: EpisodeAnswer | None,
 ) -> EpisodeAnswer:
     judgement = judgements[episode.id]
     critical: tuple[set[int], set[int]] = (set(), set())
-    if episode.released is None:
+    if like is not None:
+        critical = _critical_of(planning, like)
+    elif episode.released is None:
         critical = planning.retimer.critical(episode.id)
     return EpisodeAnswer(
         id=episode.id,
@@ -64,12 +79,25 @@ def _episode(
         if episode.released is not None
         else room_by(planning, episode.id, episode.room),
         steps=StepRows(planning, episode, critical).build(),
-        parcels=ParcelRows(planning, episode, judgements).build(),
+        parcels=ParcelRows(planning, episode, judgements, like).build(),
         money=money(planning, episode),
         problems=tuple(problems_of(planning, episode, judgement)),
         room=episode.room,
         cushion=planning.season.studio.cushion,
         jobs=tuple((job.id, job.title) for job in episode.jobs),
+    )
+
+
+def _critical_of(planning: Planning, like: EpisodeAnswer) -> tuple[set[int], set[int]]:
+    index = planning.network.index
+    flagged = [row for row in like.steps if row.critical]
+    return (
+        {index[like.id, row.id] for row in flagged if (like.id, row.id) in index},
+        {
+            index[like.id, row.id.removesuffix(".dry")]
+            for row in flagged
+            if row.kind == "dry" and (like.id, row.id.removesuffix(".dry")) in index
+        },
     )
 
 

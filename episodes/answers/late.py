@@ -7,7 +7,6 @@ from episodes.answers.check import answer
 from episodes.answers.parcel_rows import latest_arrival
 from episodes.answers.planning import QUICK, Planning, plan_season, with_arrivals
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, Verdict
-from episodes.calendars.local_time import zone
 from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.model.season import Season
 from episodes.network.activity import Activity
@@ -144,6 +143,9 @@ class Desk:
     def try_arrivals(self, moved: Mapping[tuple[str, str], int]) -> CheckAnswer:
         """The season with these parcels in hand at these moments (UTC minutes).
 
+        Verdicts and starts are planned anew; what is critical and the last arrivals are those of
+        the season as it stands, until the change is kept.
+
         Raises:
             NotOnItsWayError: one of them has arrived or takes no part.
         """
@@ -151,7 +153,7 @@ class Desk:
             self._activity(key)
         if not moved:
             return self.base
-        return answer(with_arrivals(self.planning, moved, effort=QUICK))
+        return answer(with_arrivals(self.planning, moved, effort=QUICK), like=self.base)
 
     def late(self, key: tuple[str, str], arrives: int) -> LateAnswer:
         """See the function of the same name."""
@@ -234,11 +236,3 @@ def _moved(before: CheckAnswer, after: CheckAnswer) -> tuple[Moved, ...]:
             if was != row.start and row.kind != "dry":
                 found.append(Moved(episode.id, row.id, row.title, was, row.start))
     return tuple(found)
-
-
-def local_day_in_words(minute: int, zone_name: str) -> str:
-    """A moment as `Tue 20 Apr 17:00` in a zone, in English whatever the locale."""
-    at = zone(zone_name).local(minute)
-    days = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-    months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
-    return f"{days[at.weekday()]} {at.day} {months[at.month - 1]} {at:%H:%M}"

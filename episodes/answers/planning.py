@@ -5,7 +5,8 @@ as long, so that nothing is ever clipped to an edge.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 
 from episodes.model.season import Season
 from episodes.network.activity import Network
@@ -26,7 +27,7 @@ QUICK = Effort(meets=1, slips=12, proved=6, patience=4)
 """Effort of one trial while the last arrival is looked for, and of a key on the screen."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Planning:
     """Everything that the answers read from."""
 
@@ -34,7 +35,11 @@ class Planning:
     network: Network
     dates: Dates
     plan: Plan
-    retimer: Retimer
+
+    @cached_property
+    def retimer(self) -> Retimer:
+        """The plan at rest, made when it is first asked for."""
+        return Retimer(self.plan)
 
 
 def plan_season(season: Season, *, effort: Effort | None = None) -> Planning:
@@ -51,7 +56,7 @@ def plan_season(season: Season, *, effort: Effort | None = None) -> Planning:
         if not dates.short and not _ran_out(plan, dates):
             break
         past, ahead = past * 2, ahead * 2
-    return Planning(season, network, dates, plan, Retimer(plan))
+    return Planning(season, network, dates, plan)
 
 
 def _ran_out(plan: Plan, dates: Dates) -> bool:
@@ -80,4 +85,4 @@ def with_arrivals(
         network = with_arrival(network, index, arrival)
     dates = compute_dates(network)
     plan = make_plan(network, dates, effort=effort, before=planning.plan, keep=later)
-    return replace(planning, network=network, dates=dates, plan=plan, retimer=Retimer(plan))
+    return Planning(planning.season, network, dates, plan)

@@ -40,15 +40,19 @@ class ArrivalTrials:
         activity = self.plan.network.activities[index]
         return activity.rank == self.rank
 
-    def meets(self, index: int, arrival: int) -> bool:
-        """Whether some schedule of the group is ready by its release with the parcel then."""
+    def meets(self, index: int, arrival: int, *, orders: int = 2) -> bool:
+        """Whether some schedule of the group is ready by its release with the parcel then.
+
+        Args:
+            orders: 1 to try the plan's own order alone, 2 to try another after it.
+        """
         network = with_arrival(self.plan.network, index, arrival)
         activity = network.activities[index]
         self.generator.activities = network.activities
         begun = self.plan.placed[index]
         fixed = activity.state == "started"
         try:
-            for key in (self._as_planned(), self._by_late_start()):
+            for key in (self._as_planned(), self._by_late_start())[:orders]:
                 self._clear()
                 if fixed:
                     self.generator.move_begun(index)

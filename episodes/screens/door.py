@@ -145,7 +145,7 @@ class Door(Page):
         said = wording.verdict(episode)
         before = self.sitting.before(episode.id)
         was = wording.verdict(before) if before is not None and self.sitting.trying else said
-        line.gap(1).put(episode.title, BOLD, width=self._columns[0] + 2)
+        line.gap(1).put(episode.title, BOLD, width=self._columns[0] + 1).gap(1)
         word, rest = said.partition(" ")[::2]
         line.put(word, ALARM if episode.verdict == "slips" else BOLD).put(f" {rest}", BOLD)
         if was != said:
@@ -254,7 +254,7 @@ class Door(Page):
                 name = wording.name_of(episode, step)
                 start = self.words.moment(step.start)
                 return f"What waits for it first: {name}, {start}."
-        return "No start waits for this one last."
+        return "No start is held by it."
 
     def arrive(self) -> None:
         """Goes to the boxes of the room that the head speaks of."""

@@ -45,7 +45,13 @@ def row_lines(
     lines = [line for line in lines if line.text]
     if why is not None and why.chain:
         lines += [Said(), Said(label="Why then: what waited for what, from now on")]
-        lines += [Said(link.text, words.moment(link.start)) for link in why.chain]
+        titles = {each.id: wording.name_of(episode, each) for each in episode.steps}
+        lines += [
+            Said(
+                f"{titles.get(link.id or '', link.id or '')}: {link.text}", words.moment(link.start)
+            )
+            for link in why.chain
+        ]
     else:
         said = wording.reason(answer, episode, row)
         lines += [Said(), Said(said)] if said else []

@@ -135,15 +135,16 @@ class Page(ABC):
         """How many rows scroll."""
 
     @abstractmethod
-    def selectable(self, row: int) -> bool: ...
+    def selectable(self, row: int) -> bool:
+        """Whether the cursor may stand on a row that scrolls."""
 
     @abstractmethod
     def draw(self, row: int, width: int) -> Line:
         """Row `row` of those that scroll."""
 
-    @abstractmethod
     def draw_fixed(self, row: int, width: int) -> Line:
-        """Row `row` of the fixed ones."""
+        """Row `row` of the fixed ones; blank for a page that has none."""
+        return Line(width, self.marks)
 
     @abstractmethod
     def build(self) -> None:
@@ -163,6 +164,7 @@ class Page(ABC):
 
     def arrive(self) -> None:
         """Called when the page is turned to, after its rows have been built."""
+        self.settle()
 
     @abstractmethod
     def own_keys(self) -> tuple[Key, ...]:

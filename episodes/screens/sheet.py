@@ -93,7 +93,7 @@ class Sheet(ModalScreen[None]):
     Sheet Reading {
         border: round ansi_default; padding: 0 1; margin: 3 0 0 0;
         background: ansi_default; color: ansi_default;
-        overflow-x: hidden; overflow-y: auto; scrollbar-size-vertical: 1;
+        overflow-x: hidden; overflow-y: auto; scrollbar-gutter: stable; scrollbar-size-vertical: 1;
     }
     Sheet.small Reading { margin: 0; }
     Sheet.ascii Reading { border: ascii ansi_default; }
