@@ -1,6 +1,6 @@
 """Is each release met? The whole season judged, with every date a host asks for."""
 
-from episodes.answers.parcel_rows import ParcelRows
+from episodes.answers.parcel_rows import Budget, ParcelRows
 from episodes.answers.planning import Planning, plan_season
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, Money
 from episodes.answers.step_rows import StepRows
@@ -34,6 +34,7 @@ def answer(
     """
     season = planning.season
     studio = season.studio
+    budget = Budget()
     judgements = {episode.id: judge(planning, episode.id) for episode in season.episodes}
     return CheckAnswer(
         now=season.now,
@@ -42,7 +43,11 @@ def answer(
         season=studio.name,
         episodes=tuple(
             _episode(
-                planning, episode, judgements, None if like is None else like.episode(episode.id)
+                planning,
+                episode,
+                judgements,
+                None if like is None else like.episode(episode.id),
+                budget,
             )
             for episode in season.episodes
             if only is None or episode.id == only
@@ -59,6 +64,7 @@ def _episode(
     episode: Episode,
     judgements: dict[str, Judgement],
     like: EpisodeAnswer | None,
+    budget: Budget,
 ) -> EpisodeAnswer:
     judgement = judgements[episode.id]
     critical: tuple[set[int], set[int]] = (set(), set())
@@ -79,7 +85,7 @@ def _episode(
         if episode.released is not None
         else room_by(planning, episode.id, episode.room),
         steps=StepRows(planning, episode, critical).build(),
-        parcels=ParcelRows(planning, episode, judgements, like).build(),
+        parcels=ParcelRows(planning, episode, judgements, like, budget).build(),
         money=money(planning, episode),
         problems=tuple(problems_of(planning, episode, judgement)),
         room=episode.room,

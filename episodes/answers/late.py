@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from episodes.answers.check import answer
-from episodes.answers.parcel_rows import latest_arrival
+from episodes.answers.parcel_rows import Budget, latest_arrival
 from episodes.answers.planning import QUICK, Planning, plan_season, with_arrivals
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, Verdict
 from episodes.calendars.working_time import LONG_AGO, NEVER
@@ -221,9 +221,12 @@ class Desk:
             self.planning,
             activity,
             bound,
+            planned=known,
+            candidate=known,
             kept=lambda x: known is not None and x <= known,
             trials=trials,
             halvings=TO_THE_MINUTE,
+            budget=Budget(orders=200),
         )
 
 

@@ -1,6 +1,7 @@
 """Rows of parcels: when to order, when it comes, and the last arrival that still meets."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from episodes.amounts import MINUTES_A_DAY
 from episodes.answers.planning import Planning
@@ -18,6 +19,25 @@ HALVINGS = 2
 """Trials a parcel by which `check` narrows its last arrival; `late` goes on to the minute."""
 
 
+@dataclass(slots=True)
+class Budget:
+    """What the last arrivals of a whole season may cost, nearest rooms first.
+
+    When it is spent, the arrival of the plan itself stands: later ones are not looked at.
+    """
+
+    retimings: int = 400
+    orders: int = 40
+
+    def retime(self) -> bool:
+        self.retimings -= 1
+        return self.retimings >= 0
+
+    def order(self) -> bool:
+        self.orders -= 1
+        return self.orders >= 0
+
+
 class ParcelRows:
     """Builds the parcel rows of one episode.
 
@@ -32,12 +52,16 @@ class ParcelRows:
         episode: Episode,
         judgements: dict[str, Judgement],
         like: EpisodeAnswer | None = None,
+        budget: Budget | None = None,
     ) -> None:
         self.like = like
+        self.budget = budget or Budget()
         self.planning = planning
         self.network = planning.network
         self.episode = episode
         self.judgements = judgements
+        self.reached: set[int] | None = None
+        self.latest_finishes: list[int] | None = None
         self.trials = (
             None
             if episode.released is not None or like is not None
@@ -127,14 +151,49 @@ class ParcelRows:
         now = self.network.now
         if bound < now:
             return None, False
+        retimer = self.planning.retimer
         return latest_arrival(
             self.planning,
             activity,
             bound,
-            kept=lambda x: self._meets(self.planning.retimer.with_arrival(activity.index, x)),
+            planned=self._planned(activity),
+            candidate=self._candidate(activity),
+            kept=lambda x: self._meets(retimer.with_arrival(activity.index, x, only=self._reach())),
             trials=self.trials,
             halvings=HALVINGS,
+            budget=self.budget,
         )
+
+    def _candidate(self, activity: Activity) -> int | None:
+        """The last arrival by one backward pass over the plan, its choices kept."""
+        if self.latest_finishes is None:
+            until = {
+                scope.id: scope.release
+                for scope in self.network.episodes
+                if scope.released is None
+                and (scope.id == self.episode.id or self.judgements[scope.id].verdict == "meets")
+            }
+            order = self.network.scope(self.episode.id).order
+            nearer = {e: m for e, m in until.items() if self.network.scope(e).order <= order}
+            self.latest_finishes = self.planning.retimer.backward(nearer, self._reach()).raw_finish
+        latest = self.latest_finishes[activity.index]
+        timing = activity.choices[0].timing
+        assert isinstance(timing, (Delivery, Expected))
+        return None if abs(latest) >= NEVER else latest - timing.settle
+
+    def _planned(self, activity: Activity) -> int | None:
+        """The planned arrival, where the episode meets its release with it."""
+        placed = self.planning.plan.placed[activity.index]
+        if placed is None or self.judgements[self.episode.id].verdict != "meets":
+            return None
+        timing = activity.choices[0].timing
+        assert isinstance(timing, (Delivery, Expected))
+        return timing.arrival(placed.start)
+
+    def _reach(self) -> set[int]:
+        if self.reached is None:
+            self.reached = self.planning.retimer.reach_until(self.episode.id)
+        return self.reached
 
     def _meets(self, trial: ForwardPass) -> bool:
         retimer = self.planning.retimer
@@ -168,37 +227,45 @@ def latest_arrival(
     activity: Activity,
     bound: int,
     *,
+    planned: int | None,
+    candidate: int | None,
     kept: Callable[[int], bool],
     trials: ArrivalTrials | None,
     halvings: int,
+    budget: Budget,
 ) -> tuple[int | None, bool]:
     """The last arrival with a plan in hand, and whether the dates prove that none later would do.
 
     Args:
         bound: the dates allow none later (UTC minutes).
+        planned: the planned arrival if the plan meets with it, else None.
+        candidate: a last arrival to try first, None for none.
         kept: whether the plan, its choices kept, still meets with that arrival.
         trials: other orders of the episode's own work; None to look at the plan alone.
         halvings: how often the span that is still open is halved by such trials.
     """
     now = planning.network.now
     can_try = trials is not None and trials.covers(activity.index)
-    if kept(bound):
+    top = bound if candidate is None else min(bound, candidate)
+    if top >= now and budget.retime() and kept(top):
+        if top == bound:
+            return bound, True
+        found: int | None = top
+    else:
+        first = now if planned is None else max(now, planned)
+        found = last_moment(first, top - 1, kept, budget.retime) if first < top else None
+    found = planned if found is None else found
+    if can_try and trials is not None and budget.order() and trials.meets(activity.index, bound):
         return bound, True
-    if can_try and trials is not None and trials.meets(activity.index, bound):
-        return bound, True
-    found = last_moment(now, bound - 1, kept) if bound > now else None
-    if not can_try or trials is None:
+    if trials is None or not can_try:
         return found, False
-    low = found
-    if low is None:
-        if not trials.meets(activity.index, now):
-            return None, False
-        low = now
-    high = bound
+    if found is None and not (budget.order() and trials.meets(activity.index, now)):
+        return None, False
+    low, high = now if found is None else found, bound
     thorough = halvings > HALVINGS
     for _ in range(halvings):
         middle = (low + high) // 2
-        if high - low <= 1:
+        if high - low <= 1 or not budget.order():
             break
         if trials.meets(activity.index, middle, orders=2 if thorough else 1):
             low = middle
@@ -207,16 +274,23 @@ def latest_arrival(
     return low, False
 
 
-def last_moment(low: int, high: int, meets: Callable[[int], bool]) -> int | None:
+def last_moment(
+    low: int,
+    high: int,
+    meets: Callable[[int], bool],
+    go_on: Callable[[], bool] = lambda: True,
+) -> int | None:
     """The last minute in low..high that meets, where meeting at one minute means meeting before.
 
-    Tries the ends first, then halves.
+    Tries the ends first, then halves; stops at the last found when `go_on` says no.
     """
+    if not go_on():
+        return None
     if meets(high):
         return high
     if high <= low or not meets(low):
         return None
-    while high - low > 1:
+    while high - low > 1 and go_on():
         middle = (low + high) // 2
         if meets(middle):
             low = middle

@@ -25,19 +25,24 @@ def public_holidays(place: str, years: range) -> frozenset[date]:
         raise ValueError(f'"{place}" is no place with public holidays; write "US" or "US-TX"')
     if not years:
         return frozenset()
-    from holidays import country_holidays, list_supported_countries
+    from holidays import country_holidays
 
-    parts = list_supported_countries().get(country)
-    if parts is None:
-        code = place.upper() if country.upper() in list_supported_countries() else "US"
-        raise ValueError(
-            f'public holidays of "{place}" are not known; write a country code such as "{code}"'
-        )
     try:
         days = country_holidays(country, subdiv=part or None, years=years)
-    except NotImplementedError:
-        raise ValueError(_no_such_part(country, part, parts)) from None
+    except (NotImplementedError, AttributeError, KeyError):
+        # Only now: naming what is known imports every country of the package.
+        raise ValueError(_unknown(place, country, part)) from None
     return frozenset(day for day in days if day.year in years)
+
+
+def _unknown(place: str, country: str, part: str) -> str:
+    from holidays import list_supported_countries
+
+    known = list_supported_countries()
+    if country in known:
+        return _no_such_part(country, part, known[country])
+    code = place.upper() if country.upper() in known else "US"
+    return f'public holidays of "{place}" are not known; write a country code such as "{code}"'
 
 
 def _no_such_part(country: str, part: str, parts: Sequence[str]) -> str:

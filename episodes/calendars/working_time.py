@@ -73,8 +73,6 @@ def latest_start(openings: Openings, t: int, work: int) -> int:
     goal = open_minutes_before(openings, t) - work
     if goal < 0:
         return LONG_AGO
-    if goal >= openings.before[-1]:
-        return t
     index = bisect_right(openings.before, goal) - 1
     return openings.starts[index] + goal - openings.before[index]
 

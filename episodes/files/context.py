@@ -16,7 +16,7 @@ from episodes.files.faults import Faults
 from episodes.files.names import Names
 from episodes.files.schema import Table
 from episodes.files.schema_episode import AfterTable
-from episodes.files.source import Source
+from episodes.files.source import Source, stand_in
 from episodes.files.toml_spans import Path
 from episodes.files.values import Moment, quoted
 from episodes.model.episode import After, Ref, Who
@@ -84,10 +84,8 @@ class Layers:
 class Ground:
     """The studio as the episodes stand on it.
 
-    Where studio.toml itself is at fault, `whole` is false and names that it lacks pass: they may
-    be what could not be read.
-
     Attributes:
+        unread: kinds of thing (`person`, ..) whose list could not be read: any name of one passes.
         spaces: space to what it forbids.
         gear: gear to how many there are.
         first_person: who does what names nobody.
@@ -95,7 +93,7 @@ class Ground:
 
     zone: Zone
     now: int
-    whole: bool
+    unread: frozenset[str]
     rule: ReleaseRule
     people: frozenset[str]
     spaces: dict[str, tuple[str, ...]]
@@ -135,13 +133,23 @@ class Context:
     def fault(self, code: str, place: Place, text: str, mend: str = "", subject: str = "") -> None:
         self.faults.add(code, place, text, mend, subject=subject)
 
+    def id_of(self, own: Layer) -> str:
+        """The id of a table; without a good one what it has, or a stand-in, and a fault."""
+        id = getattr(own.table, "id", None)
+        if isinstance(id, str):
+            return id
+        if own.lacks("id"):
+            text = f"{stand_in(own.path)[1:-1]} has no `id`."
+            self.fault("missing-key", self.source.place(own.path), text, 'Write id = "..".')
+        return self.source.written_id(own.path)
+
     # ---------------------------------------------------------------- names
 
     def known(
         self, kind: str, name: str, known: Iterable[str], place: Place, saying: str, subject: str
     ) -> bool:
         """Whether the studio has a person, space, gear or carrier of this name; a fault if not."""
-        if name in known or not self.ground.whole:
+        if name in known or kind in self.ground.unread:
             return True
         if place.file != self.source.name:
             return False  # in [defaults] of studio.toml, where it has been reported once

@@ -74,15 +74,13 @@ def _borne(source: Source) -> Iterator[tuple[Place, str, RefKind | Literal["fall
     """Every name of a file: where it stands, as it is asked for, and what bears it."""
     for kind in _SHARED:
         for index, table in tables(source.data, kind):
-            name = table.get("id")
-            if not isinstance(name, str):
-                continue
+            name = source.written_id((kind, index))
             yield source.place((kind, index, "id")), name, kind
             if kind == "job":
-                for at, step in tables(table, "step"):
-                    if isinstance(step.get("id"), str):
-                        path = (kind, index, "step", at, "id")
-                        yield source.place(path), f"{name}.{step['id']}", "step"
+                for at, _ in tables(table, "step"):
+                    path = (kind, index, "step", at)
+                    full = f"{name}.{source.written_id(path)}"
+                    yield source.place((*path, "id")), full, "step"
 
 
 class Names:

@@ -31,13 +31,13 @@ class Things:
 def read_fallbacks(
     context: Context, tables: Sequence[FallbackTable], things: Things
 ) -> list[Fallback]:
-    """The ways out that have an id; what is wrong with them goes to the context's faults."""
+    """The ways out; what is wrong with them goes to the context's faults."""
     read = (
         _Reader(context, context.layer(table, ("fallback", index)), things).fallback(table)
         for index, table in enumerate(tables)
         if ("fallback", index) not in context.source.broken
     )
-    return [fallback for fallback in read if fallback is not None]
+    return list(read)
 
 
 class _Reader:
@@ -47,22 +47,17 @@ class _Reader:
         self.context = context
         self.own = own
         self.things = things
-        self.id = getattr(own.table, "id", None) or ""
+        self.id = context.id_of(own)
         self.saying = f"fallback {quoted(self.id)}"
 
-    def fallback(self, table: FallbackTable) -> Fallback | None:
+    def fallback(self, table: FallbackTable) -> Fallback:
         place = self.context.source.place(self.own.path)
-        if table.id is None:
-            if self.own.lacks("id"):
-                text = "a [[fallback]] has no `id`."
-                self.context.fault("missing-key", place, text, 'Write id = "..".')
-            return None
         if all(not getattr(table, key) and self.own.lacks(key) for key in _CHANGES):
             mend = f"Give it one of {', '.join(_CHANGES)}."
             self.fault("changes-nothing", place, f"{self.saying} changes nothing.", mend)
         return Fallback(
-            id=table.id,
-            title=table.title or table.id,
+            id=self.id,
+            title=table.title or self.id,
             cost=table.cost,
             loses=table.loses,
             parcel=self.parcels(table),

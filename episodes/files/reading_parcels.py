@@ -17,28 +17,22 @@ _EVENING = 18 * 60
 
 
 def read_parcels(context: Context, tables: Sequence[ParcelTable]) -> list[Parcel]:
-    """The parcels that have an id; what is wrong with them goes to the context's faults."""
+    """The parcels; what is wrong with them goes to the context's faults."""
     read = (
         _parcel(context, context.layer(table, ("parcel", index)))
         for index, table in enumerate(tables)
         if ("parcel", index) not in context.source.broken
     )
-    parcels = [parcel for parcel in read if parcel is not None]
+    parcels = list(read)
     _check_replacements(context, parcels)
     return parcels
 
 
-def _parcel(context: Context, own: Layer) -> Parcel | None:
+def _parcel(context: Context, own: Layer) -> Parcel:
     table = own.table
     assert isinstance(table, ParcelTable)
     place = context.source.place(own.path)
-    id = table.id
-    if id is None:
-        if own.lacks("id"):
-            number = own.path[-1]
-            number = number + 1 if isinstance(number, int) else 0
-            context.fault("missing-key", place, f"parcel {number} has no `id`.", 'Write id = "..".')
-        return None
+    id = context.id_of(own)
     saying = f"parcel {quoted(id)}"
     layers = context.layers(own, kind="parcel")
     if all(layers.lacks(key) for key in ("lead", "promised", "arrived")):

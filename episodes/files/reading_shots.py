@@ -13,28 +13,22 @@ from episodes.model.episode import Ref, Shot, Step
 def read_shots(
     context: Context, tables: Sequence[ShotTable], jobs: Sequence[JobRead]
 ) -> list[Shot]:
-    """The shots that have an id; what is wrong with them goes to the context's faults."""
+    """The shots; what is wrong with them goes to the context's faults."""
     by_id = {read.job.id: read for read in jobs}
     read = (
         _shot(context, context.layer(table, ("shot", index)), by_id)
         for index, table in enumerate(tables)
         if ("shot", index) not in context.source.broken
     )
-    return [shot for shot in read if shot is not None]
+    return list(read)
 
 
-def _shot(context: Context, own: Layer, jobs: Mapping[str, JobRead]) -> Shot | None:
+def _shot(context: Context, own: Layer, jobs: Mapping[str, JobRead]) -> Shot:
     table = own.table
     assert isinstance(table, ShotTable)
     place = context.source.place(own.path)
     layers = context.layers(own, kind="shot")
-    id = table.id
-    if id is None:
-        if own.lacks("id"):
-            number = own.path[-1]
-            number = number + 1 if isinstance(number, int) else 0
-            context.fault("missing-key", place, f"shot {number} has no `id`.", 'Write id = "..".')
-        return None
+    id = context.id_of(own)
     saying = f"shot {quoted(id)}"
     when = layers.get("when", "after")
     of = _of(context, layers, when, jobs, saying, id)

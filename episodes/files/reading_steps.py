@@ -27,46 +27,39 @@ class JobRead:
 
 
 def read_jobs(context: Context, tables: list[JobTable]) -> list[JobRead]:
-    """The jobs that have an id; what is wrong with them goes to the context's faults."""
+    """The jobs, steps and all; what is wrong with them goes to the context's faults."""
     paths: list[Path] = [("job", index) for index in range(len(tables))]
     read = (
         _job(context, context.layer(table, path))
         for table, path in zip(tables, paths, strict=True)
         if path not in context.source.broken
     )
-    return [job for job in read if job is not None]
+    return list(read)
 
 
-def _job(context: Context, own: Layer) -> JobRead | None:
+def _job(context: Context, own: Layer) -> JobRead:
     table = own.table
     assert isinstance(table, JobTable)
     place = context.source.place(own.path)
-    if table.id is None:
-        if own.lacks("id"):
-            context.fault(
-                "missing-key", place, f"job {_count(own)} has no `id`.", 'Write id = "..".'
-            )
-        return None
-    saying = f"job {quoted(table.id)}"
+    id = context.id_of(own)
+    saying = f"job {quoted(id)}"
     if not table.step and own.lacks("step"):
         text = f"{saying} has no step."
-        context.fault("missing-key", place, text, "Write a [[job.step]] under it.", table.id)
+        context.fault("missing-key", place, text, "Write a [[job.step]] under it.", id)
     layers = Layers((own,))
-    after = context.after(layers, "after", saying, table.id) or ()
-    dropped = context.fact(layers, "dropped", saying, table.id)
+    after = context.after(layers, "after", saying, id) or ()
+    dropped = context.fact(layers, "dropped", saying, id)
     optional, fallback_only = bool(table.optional), bool(table.fallback_only)
     steps = []
     for index, step_table in enumerate(table.step or ()):
         path = (*own.path, "step", index)
         if path in context.source.broken:
             continue
-        step = _step(context, context.layer(step_table, path), own, dropped)
-        if step is not None:
-            steps.append(step)
+        steps.append(_step(context, context.layer(step_table, path), own, id, dropped))
     with_defaults = context.layers(own, kind="step")
     job = Job(
-        id=table.id,
-        title=table.title or table.id,
+        id=id,
+        title=table.title or id,
         after=after,
         optional=optional,
         fallback_only=fallback_only,
@@ -79,22 +72,13 @@ def _job(context: Context, own: Layer) -> JobRead | None:
     return JobRead(job, with_defaults.get("where", context.room))
 
 
-def _count(layer: Layer) -> int:
-    last = layer.path[-1]
-    return last + 1 if isinstance(last, int) else 0
-
-
-def _step(context: Context, own: Layer, job: Layer, job_dropped: int | None) -> Step | None:
+def _step(context: Context, own: Layer, job: Layer, job_id: str, job_dropped: int | None) -> Step:
     table, job_table = own.table, job.table
     assert isinstance(table, StepTable)
     assert isinstance(job_table, JobTable)
     place = context.source.place(own.path)
-    if table.id is None:
-        if own.lacks("id"):
-            text = f"step {_count(own)} of job {quoted(job_table.id or '')} has no `id`."
-            context.fault("missing-key", place, text, 'Write id = "..".', job_table.id or "")
-        return None
-    id = f"{job_table.id}.{table.id}"
+    own_id = context.id_of(own)
+    id = f"{job_id}.{own_id}"
     saying = f"step {quoted(id)}"
     hands, wait = _lengths(context, own, saying, id)
     is_wait = wait is not None
@@ -115,15 +99,15 @@ def _step(context: Context, own: Layer, job: Layer, job_dropped: int | None) -> 
     dropped = context.fact(layers, "dropped", saying, id)
     return Step(
         id=id,
-        job=job_table.id or "",
+        job=job_id,
         hands=hands,
         wait=wait,
         who=Who() if is_wait else context.who(layers, saying, id),
         where=context.space(layers, saying, id, context.room),
         one_go=bool(layers.get("one_go", coat is not None)),
-        after=context.after(layers, "after", saying, id, job_table.id),
-        also_after=context.after(layers, "also_after", saying, id, job_table.id) or (),
-        before=context.before(layers, saying, id, job_table.id),
+        after=context.after(layers, "after", saying, id, job_id),
+        also_after=context.after(layers, "also_after", saying, id, job_id) or (),
+        before=context.before(layers, saying, id, job_id),
         coating=coat,
         surface=layers.get("surface", ""),
         opens_window=layers.get("opens_window", False),
@@ -136,7 +120,7 @@ def _step(context: Context, own: Layer, job: Layer, job_dropped: int | None) -> 
         failed=context.fact(layers, "failed", saying, id),
         dropped=job_dropped if dropped is None else dropped,
         place=place,
-        **common(context, layers, table.id, saying, id),
+        **common(context, layers, own_id, saying, id),
     )
 
 

@@ -356,7 +356,7 @@ def ground_of(reader: StudioReader, studio: Studio, now: int) -> Ground:
     return Ground(
         zone=reader.zone,
         now=now,
-        whole=not any(len(path) == 1 for path in source.broken),
+        unread=frozenset(str(path[0]) for path in source.broken if len(path) == 1),
         rule=reader.rule,
         people=frozenset(ids("person")),
         spaces=spaces,

@@ -74,6 +74,17 @@ class Source:
             path = path[:-1]
         return Place(self.name, 1)
 
+    def written_id(self, path: Path) -> str:
+        """The id written in the table at `path`, in whatever form; a stand-in if there is none."""
+        table: Any = self.data
+        for part in path:
+            try:
+                table = table[part]
+            except (KeyError, IndexError, TypeError):
+                break
+        id = table.get("id") if isinstance(table, dict) else None
+        return id if isinstance(id, str) else stand_in(path)
+
     def owner(self, path: Path) -> tuple[str, str]:
         """What a message calls the thing that `path` belongs to (`step "cut"`), and its id."""
         here: Any = self.data
@@ -94,6 +105,13 @@ class Source:
                 else:
                     words, subject = f"{kind} {part + 1}", subject
         return words, subject
+
+
+def stand_in(path: Path) -> str:
+    """What a thing without an id is called: `(job 1)`."""
+    kind = path[-2] if len(path) > 1 else ""
+    number = path[-1] + 1 if path and isinstance(path[-1], int) else 0
+    return f"({kind} {number})"
 
 
 def load(file: FilePath, name: str, text: str | None, faults: Faults) -> Source | None:

@@ -35,10 +35,15 @@ class Choice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Coat:
-    """How an activity's coat dries: `times` in reference minutes, likely values."""
+    """How an activity's coat dries: `times` in reference minutes, likely values.
+
+    Attributes:
+        recoat_curve: how it dries until recoat; no air shortens the second side of a window.
+    """
 
     coating: Coating
     curve: DryingCurve
+    recoat_curve: DryingCurve
     times: dict[Stage, int]
     _known: dict[tuple[Stage, int], int] = field(default_factory=dict, compare=False, repr=False)
 
@@ -47,18 +52,25 @@ class Coat:
         key = (stage, finish)
         end = self._known.get(key)
         if end is None:
-            end = finish if abs(finish) >= NEVER else self.curve.over(finish, self.times[stage])
+            curve = self.recoat_curve if stage == "recoat" else self.curve
+            end = finish if abs(finish) >= NEVER else curve.over(finish, self.times[stage])
             # A search asks for the same few finishes again and again.
             self._known[key] = end
         return end
 
     def latest_finish(self, stage: Stage, t: int) -> int:
         """The last finish from which the stage is reached by t."""
-        return t if abs(t) >= NEVER else self.curve.latest(t, self.times[stage])
+        curve = self.recoat_curve if stage == "recoat" else self.curve
+        return t if abs(t) >= NEVER else curve.latest(t, self.times[stage])
 
     def longer(self, minutes: int) -> "Coat":
         """The same drying, each stage an elapsed `minutes` later."""
-        return replace(self, curve=_Later(self.curve, minutes), _known={})  # type: ignore[arg-type]
+        return replace(
+            self,
+            curve=_Later(self.curve, minutes),  # type: ignore[arg-type]
+            recoat_curve=_Later(self.recoat_curve, minutes),  # type: ignore[arg-type]
+            _known={},
+        )
 
 
 class _Later:

@@ -242,7 +242,11 @@ def _coat(draft: Draft, coating: Coating | None, where: str | None) -> Coat | No
     if coating is None:
         return None
     times = {stage: estimate.likely for stage, estimate in coating.times.items()}
-    return Coat(coating=coating, curve=draft.hours.curve(coating, where), times=times)
+    curve = draft.hours.curve(coating, where)
+    recoat = curve
+    if coating.window_until is not None:
+        recoat = draft.hours.curve(coating, where, never_faster=True)
+    return Coat(coating=coating, curve=curve, recoat_curve=recoat, times=times)
 
 
 def _hands_choices(

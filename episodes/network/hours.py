@@ -15,7 +15,13 @@ from episodes.calendars.openings import Openings, Stretch, intersection
 from episodes.calendars.week import open_hours
 from episodes.model.season import Season
 from episodes.model.studio import Air, Studio
-from episodes.trade.drying import DryingCurve, air_pieces, allowed_stretches, slowness
+from episodes.trade.drying import (
+    LEAST_SLOWNESS,
+    DryingCurve,
+    air_pieces,
+    allowed_stretches,
+    slowness,
+)
 from episodes.trade.products import Coating
 
 
@@ -152,13 +158,21 @@ class Hours:
             self._pieces[key] = air_pieces(self.zone, changed, self.start, self.end)
         return self._pieces[key]
 
-    def curve(self, coating: Coating, space: str | None) -> DryingCurve:
-        """How this coat dries in that space's air."""
-        key = (coating.dries_by, coating.q10, space)
+    def curve(
+        self, coating: Coating, space: str | None, *, never_faster: bool = False
+    ) -> DryingCurve:
+        """How this coat dries in that space's air; `never_faster`: no air shortens it."""
+        key = (coating.dries_by, coating.q10, space, never_faster)
+        least = 1.0 if never_faster else LEAST_SLOWNESS
         if key not in self._curves:
             self._curves[key] = DryingCurve(
                 [
-                    (start, slowness(coating.dries_by, coating.q10, air.celsius, air.humidity))
+                    (
+                        start,
+                        slowness(
+                            coating.dries_by, coating.q10, air.celsius, air.humidity, least=least
+                        ),
+                    )
                     for start, _, air in self.air(space)
                 ]
             )

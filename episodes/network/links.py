@@ -9,15 +9,13 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 
-from episodes.model.episode import After, Episode, Job, Parcel, Ref, Shot, Step
+from episodes.model.episode import After, Ref, Step
 from episodes.network.activity import FINISH, POINT, START, Activity, Choice, Link
 from episodes.network.draft import Draft
+from episodes.network.entries import RELEASE, Entries, Key
 from episodes.network.timing import Wait
 from episodes.problems import Problem
 from episodes.trade.products import Stage
-
-Key = tuple[str, str]
-RELEASE = "release"
 
 
 class LinkBuilder:
@@ -33,35 +31,17 @@ class LinkBuilder:
         self.links: list[Link] = []
         self.needed: dict[int, list[tuple[Stage, int]]] = defaultdict(list)
         self._seen: set[Link] = set()
-        self._steps: dict[Key, tuple[Job, Step]] = {}
-        self._jobs: dict[Key, Job] = {}
-        self._shots: dict[Key, Shot] = {}
-        self._parcels: dict[Key, Parcel] = {}
-        self._episode: dict[str, Episode] = {}
-        self._pushed: dict[Key, list[After]] = defaultdict(list)
-        for episode in draft.season.episodes:
-            self._episode[episode.id] = episode
-            for job in episode.jobs:
-                self._jobs[episode.id, job.id] = job
-                for step in job.steps:
-                    self._steps[episode.id, step.id] = (job, step)
-            for shot in episode.shots:
-                self._shots[episode.id, shot.id] = shot
-            for parcel in episode.parcels:
-                self._parcels[episode.id, parcel.id] = parcel
+        self.entries = Entries(draft)
 
     def build(self) -> "LinkBuilder":
         self._release_marks()
-        self._push_before()
         for activity in list(self.draft.activities):
             if activity.id != RELEASE:
-                for after in self._entries(activity.key):
+                for after in self.entries.of(activity.key):
                     self._apply(activity, after, 0)
         self._coats()
         self._room_shots()
         return self
-
-    # -- gathering entries ---------------------------------------------------------------------
 
     def _release_marks(self) -> None:
         """The release of every episode as a fixed moment that others may wait for."""
@@ -82,96 +62,6 @@ class LinkBuilder:
                 )
             )
 
-    def _push_before(self) -> None:
-        """`before` of steps and shots, and what shots hold back, as entries of the later end."""
-        for (episode, id), (_, step) in self._steps.items():
-            here = Ref("step", episode, id)
-            for ref in step.before:
-                self._push(ref, After(target=here, place=step.place), whole=False)
-        for (episode, id), shot in self._shots.items():
-            if self.draft.absent.get((episode, id)) is not None:
-                # Dropped, lost or spare: it holds nothing back any more.
-                continue
-            entry = After(target=Ref("shot", episode, id), place=shot.place)
-            for ref in shot.before:
-                self._push(ref, entry, whole=False)
-            if shot.of is None:
-                continue
-            if shot.when == "before":
-                self._push(shot.of, entry, whole=True)
-            elif shot.when == "after" and shot.once and shot.of.kind == "step":
-                job, step = self._steps[shot.of.episode, shot.of.id]
-                later = job.steps[job.steps.index(step) + 1 :]
-                for other in later:
-                    if other.hands is not None:
-                        self._pushed[shot.of.episode, other.id].append(entry)
-
-    def _push(self, ref: Ref, entry: After, *, whole: bool) -> None:
-        if ref.kind == "job":
-            job = self._jobs[ref.episode, ref.id]
-            for step in job.steps:
-                if whole or self._is_first(ref.episode, job, step):
-                    self._pushed[ref.episode, step.id].append(entry)
-        elif ref.kind != "release":
-            self._pushed[ref.episode, ref.id].append(entry)
-
-    def _is_first(self, episode: str, job: Job, step: Step) -> bool:
-        """Whether a step has no predecessor in its own job."""
-        if step.after is None:
-            # In file order it follows the step before it; a spare one there does not count.
-            if self._before_in_file(episode, job, step) is not None:
-                return False
-        elif any(self._in_job(after, job, step) for after in step.after):
-            return False
-        return not any(self._in_job(after, job, step) for after in step.also_after)
-
-    @staticmethod
-    def _in_job(after: After, job: Job, step: Step) -> bool:
-        mine = {other.id for other in job.steps}
-        return (
-            after.target.kind == "step" and after.target.id in mine and after.target.id != step.id
-        )
-
-    def _before_in_file(self, episode: str, job: Job, step: Step) -> Step | None:
-        place = job.steps.index(step)
-        for other in reversed(job.steps[:place]):
-            if self.draft.absent.get((episode, other.id)) != "spare":
-                return other
-        return None
-
-    def _tied(self, episode: str, step: Step, before: Step) -> bool:
-        """A wait whose gear stays on from the hands-on step before it: clamps on glue."""
-        if step.wait is None or before.hands is None or (episode, before.id) in self.draft.absent:
-            return False
-        return bool({name for name, _ in step.gear} & {name for name, _ in before.gear})
-
-    def _entries(self, key: Key) -> Iterator[After]:
-        """All that a step, shot or parcel waits for, in the user's own entries."""
-        episode = key[0]
-        if key in self._steps:
-            job, step = self._steps[key]
-            if step.after is None:
-                earlier = self._before_in_file(episode, job, step)
-                if earlier is not None:
-                    yield After(
-                        target=Ref("step", episode, earlier.id),
-                        within=0 if self._tied(episode, step, earlier) else None,
-                        place=step.place,
-                    )
-            else:
-                yield from step.after
-            yield from step.also_after
-            if self._is_first(episode, job, step):
-                yield from job.after
-        elif key in self._shots:
-            shot = self._shots[key]
-            if shot.of is not None and shot.when == "after":
-                yield After(target=shot.of, place=shot.place)
-            yield from shot.after
-        elif key in self._parcels:
-            yield from self._parcels[key].after
-        yield from self._pushed.get(key, ())
-
     # -- entries to links ----------------------------------------------------------------------
 
     def _apply(self, succ: Activity, after: After, added: int, depth: int = 0) -> None:
@@ -183,12 +73,12 @@ class LinkBuilder:
                 step = self.draft.activities[self.draft.during[key]]
                 self._link(succ, step, after, added)
             elif self.draft.absent.get(key) == "dropped" and depth < 500:
-                for entry in self._entries(key):
+                for entry in self.entries.of(key):
                     self._apply(succ, entry, added + (after.gap or 0), depth + 1)
 
     def _targets(self, ref: Ref) -> Iterator[Key]:
         if ref.kind == "job":
-            job = self._jobs[ref.episode, ref.id]
+            job = self.entries.jobs[ref.episode, ref.id]
             for step in job.steps:
                 yield ref.episode, step.id
             return
@@ -273,8 +163,8 @@ class LinkBuilder:
         if succ.kind in ("shot", "parcel"):
             return None
         if succ.job == pred.job and succ.episode == pred.episode:
-            job, under = self._steps[pred.key]
-            _, over = self._steps[succ.key]
+            job, under = self.entries.steps[pred.key]
+            _, over = self.entries.steps[succ.key]
             if over.coating is not None:
                 return None
             behind = job.steps.index(over)
@@ -295,7 +185,7 @@ class LinkBuilder:
     # -- coats and rooms --------------------------------------------------------------------
 
     def _coats(self) -> None:
-        for (episode, _), job in self._jobs.items():
+        for (episode, _), job in self.entries.jobs.items():
             active = [step for step in job.steps if (episode, step.id) in self.draft.index]
             last: dict[str, int] = {}
             for place, step in enumerate(active):
@@ -349,11 +239,11 @@ class LinkBuilder:
         """Shots of the room as a whole: before, or after, all its required work there."""
         shots = [
             (key, shot)
-            for key, shot in self._shots.items()
+            for key, shot in self.entries.shots.items()
             if shot.of is None and key in self.draft.index and shot.when != "during"
         ]
         for key, shot in shots:
-            episode = self._episode[key[0]]
+            episode = self.entries.episodes[key[0]]
             activity = self.draft.activities[self.draft.index[key]]
             later = self._reach(activity.index, forward=True)
             earlier = self._reach(activity.index, forward=False)

@@ -66,6 +66,8 @@ class ForwardPass:
         self.raised = list(earliest)
         self.starts = [LONG_AGO] * len(activities)
         self.finishes = [LONG_AGO] * len(activities)
+        self.only: frozenset[int] | set[int] | None = None
+        """Where set, nothing outside is brought up to date: a trial looks at one room only."""
         self.missed: set[Link] = set()
         self.pushes: dict[int, int] = {}
         for activity in activities:
@@ -107,6 +109,7 @@ class ForwardPass:
     def run(self, dirty: Iterable[int]) -> None:
         """Bring everything that follows from the dirty activities up to date."""
         place = self.place
+        only = self.only
         waiting = dict.fromkeys(dirty)
         queue = [(place[index], index) for index in waiting]
         heapq.heapify(queue)
@@ -123,6 +126,8 @@ class ForwardPass:
             if changed:
                 for link in self.outgoing[index]:
                     succ = link.succ
+                    if only is not None and succ not in only:
+                        continue
                     if succ not in waiting and self.activities[succ].state != "done":
                         waiting[succ] = None
                         heapq.heappush(queue, (place[succ], succ))

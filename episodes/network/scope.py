@@ -11,7 +11,8 @@ from dataclasses import replace
 from episodes.calendars.working_time import NEVER
 from episodes.network.activity import Activity, DryRow, EpisodeScope, Link, Network
 from episodes.network.draft import Draft
-from episodes.network.links import RELEASE, LinkBuilder
+from episodes.network.entries import RELEASE
+from episodes.network.links import LinkBuilder
 from episodes.problems import PlanError, Problem
 from episodes.trade.products import STAGES, Stage
 

@@ -5,9 +5,13 @@ and queues. That is what `critical` and a first latest arrival mean: nothing is 
 """
 
 from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import replace
 
 from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.network.activity import FINISH, START, Link, Network
+from episodes.network.backward import BackwardPass
+from episodes.network.circles import on_circles
 from episodes.network.dates import ready
 from episodes.network.passes import AFTER, WITHIN, ForwardPass
 from episodes.network.timing import Delivery, Expected, Timing
@@ -56,6 +60,8 @@ class Retimer:
             sides=self._sides(),
         )
         self._reach: dict[str, set[int]] = {}
+        self._fixed: Network | None = None
+        self._circled: set[int] | None = None
 
     def _earliest(self) -> list[int]:
         return [
@@ -95,16 +101,27 @@ class Retimer:
         """Ready moment of an episode in a pass; NEVER where it has none."""
         return ready(self.network, episode, (forward or self.base).finishes)
 
-    def with_minutes(self, index: int, minutes: int, *, drying: bool = False) -> ForwardPass:
-        """The plan with `minutes` more on one activity (or on its coat's drying) alone."""
+    def with_minutes(
+        self, index: int, minutes: int, *, drying: bool = False, only: set[int] | None = None
+    ) -> ForwardPass:
+        """The plan with `minutes` more on one activity (or on its coat's drying) alone.
+
+        Args:
+            only: activities to bring up to date; the others are of no interest.
+        """
         trial = self.base.copy()
+        trial.only = only
         if drying:
             coat = self.network.activities[index].coat
             assert coat is not None
             coats = list(trial.coats)
             coats[index] = coat.longer(minutes)
             trial.coats = coats
-            trial.run([link.succ for link in self.outgoing[index] if self._open(link.succ)])
+            trial.run(
+                link.succ
+                for link in self.outgoing[index]
+                if self._open(link.succ) and (only is None or link.succ in only)
+            )
             return trial
         timings = list(trial.timings)
         timings[index] = [timings[index][0].longer(minutes)]
@@ -112,7 +129,9 @@ class Retimer:
         trial.run([index])
         return trial
 
-    def with_arrival(self, index: int, arrival: int) -> ForwardPass:
+    def with_arrival(
+        self, index: int, arrival: int, *, only: set[int] | None = None
+    ) -> ForwardPass:
         """The plan with one parcel in hand at `arrival`, earlier or later than planned."""
         timing = self.network.activities[index].choices[0].timing
         assert isinstance(timing, (Delivery, Expected))
@@ -120,6 +139,7 @@ class Retimer:
         timings[index] = [Expected(arrival, timing.settle)]
         if arrival + timing.settle >= self.base.finishes[index]:
             trial = self.base.copy()
+            trial.only = only
             trial.timings = timings
             trial.run([index])
             return trial
@@ -161,38 +181,109 @@ class Retimer:
             self._reach[episode] = found
         return self._reach[episode]
 
+    def reach_until(self, episode: str) -> set[int]:
+        """What could be felt in this episode's ready moment, or in a nearer one's."""
+        order = self.network.scope(episode).order
+        found: set[int] = set()
+        for scope in self.network.episodes:
+            if scope.order <= order and scope.released is None:
+                found |= self.reach(scope.id)
+        return found
+
+    def backward(self, until: Mapping[str, int], only: set[int]) -> BackwardPass:
+        """Latest finishes with the plan's choices kept, so that each named episode is ready by
+        its moment."""
+        if self._fixed is None:
+            chosen = [
+                a
+                if len(a.choices) == 1 or (at := self.plan.placed[a.index]) is None
+                else replace(a, choices=(a.choices[at.choice],))
+                for a in self.network.activities
+            ]
+            order = sorted(range(len(chosen)), key=lambda i: self.base.place[i])
+            self._fixed = replace(
+                self.network,
+                activities=tuple(chosen),
+                order=tuple(order),
+                incoming=tuple(tuple(some) for some in self.incoming),
+                outgoing=tuple(tuple(some) for some in self.outgoing),
+            )
+        return BackwardPass(self._fixed, self.base.sides, until=until, only=only)
+
+    def _in_windows(self) -> set[int]:
+        """Activities on a circle of links once upper bounds run backwards: a minute more on one
+        of them can come back to it, which one backward pass does not see."""
+        if self._circled is None:
+            after: list[list[int]] = [[] for _ in self.network.activities]
+            for links in self.incoming:
+                for link in links:
+                    after[link.pred].append(link.succ)
+                    if link.most is not None:
+                        after[link.succ].append(link.pred)
+            self._circled = on_circles(after)
+        return self._circled
+
     def critical(self, episode: str) -> tuple[set[int], set[int]]:
         """Activities of the episode, and coats whose drying, that move its ready moment by one
-        minute more."""
+        minute more.
+
+        One backward pass from the ready moment tells which cannot; the others are tried.
+        """
         moment = self.ready_by(episode)
         steps: set[int] = set()
         dryings: set[int] = set()
         if moment >= NEVER:
             return steps, dryings
         reach = self.reach(episode)
-        for index in self.network.scope(episode).members:
+        latest = self.backward({episode: moment}, reach).raw_finish
+        circled = self._in_windows()
+        scope = self.network.scope(episode)
+        required = set(scope.required)
+        for index in scope.members:
             activity = self.network.activities[index]
             if index not in reach or self.plan.placed[index] is None:
                 continue
             if activity.state != "done":
-                if self.ready_by(episode, self.with_minutes(index, 1)) != moment:
-                    steps.add(index)
-            if activity.coat is not None and index in self.network.dries:
-                # A coat long done dries no more; a minute on it moves nothing but itself.
-                trial = self.with_minutes(index, 1, drying=True)
-                row = self.network.dries[index]
-                dry = trial.coats[index]
-                assert dry is not None
-                over = dry.stage_end(row.release_stage, trial.finishes[index])
-                needed = index in self.network.scope(episode).required
-                now_ready = max(self.ready_by(episode, trial), over if needed else LONG_AGO)
-                if now_ready != moment and over > self.network.now:
-                    dryings.add(index)
+                end = self.base.timings[index][0].longer(1).end(self.base.starts[index])
+                start = self.base.timings[index][0].longer(1).fit(self.base.starts[index])
+                settled = (
+                    start == self.base.starts[index]
+                    and end <= latest[index]
+                    and index not in circled
+                )
+                if not settled:
+                    trial = self.with_minutes(index, 1, only=reach)
+                    if self.ready_by(episode, trial) != moment:
+                        steps.add(index)
+            if index in self.network.dries and self._drying_moves(
+                episode, index, moment, reach, index in required
+            ):
+                dryings.add(index)
         return steps, dryings
+
+    def _drying_moves(
+        self, episode: str, index: int, moment: int, reach: set[int], required: bool
+    ) -> bool:
+        """Whether a minute more on a coat's drying moves the episode's ready moment."""
+        row = self.network.dries[index]
+        coat = self.network.activities[index].coat
+        if coat is None:
+            return False
+        longer = coat.longer(1)
+        over = longer.stage_end(row.release_stage, self.base.finishes[index])
+        if over <= self.network.now:
+            return False  # long dry: a minute on it moves nothing any more
+        if required and over > moment:
+            return True
+        trial = self.with_minutes(index, 1, drying=True, only=reach)
+        return self.ready_by(episode, trial) != moment
 
     def holds_together(self, forward: ForwardPass) -> bool:
         """Whether a trial keeps every last moment that the plan keeps."""
-        for activity in self.network.activities:
+        activities = self.network.activities
+        looked_at = range(len(activities)) if forward.only is None else forward.only
+        for index in looked_at:
+            activity = activities[index]
             if activity.state == "done" or self.plan.placed[activity.index] is None:
                 continue
             start, finish = forward.starts[activity.index], forward.finishes[activity.index]

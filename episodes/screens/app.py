@@ -1,6 +1,7 @@
 """The app: three widgets in a frame, pages over one sitting, one table of keys."""
 
 from collections.abc import Callable
+from time import perf_counter
 from typing import ClassVar, Literal
 
 from textual import events
@@ -26,6 +27,12 @@ from episodes.screens.small import Small
 from episodes.screens.tonight import Tonight
 
 LEAST_WIDTH, LEAST_HEIGHT = 60, 15
+READ_EVERY = 5
+"""Minutes after which the season is read again because time has gone on."""
+
+AT_ONCE = 0.06
+"""Seconds of an answer that is waited for before anything is drawn; a longer one is announced."""
+
 LOOK_EVERY = 2.0
 """Seconds between looks at the files."""
 
@@ -52,6 +59,7 @@ class EpisodesApp(App[int]):
     .small Head, .small Foot { display: none; }
     """
     ENABLE_COMMAND_PALETTE = False
+    ALLOW_SELECT = False
     BINDINGS: ClassVar[list[BindingType]] = []
 
     def __init__(
@@ -69,10 +77,13 @@ class EpisodesApp(App[int]):
         self._files = files
         self.marks = marks
         self.sitting = Sitting(engine, room)
-        self._message = ""
+        self._message = ("", "")
         self._area: Size | None = None
         self._leaving = False
+        self._looked = 0
         self._solving = False
+        self._took = AT_ONCE
+        """Seconds that the last answer took."""
         self.pages: dict[PageName, Page] = {
             page.name: page(self.sitting, self, self.marks)
             for page in (Tonight, RunUp, Door, Camera)
@@ -128,7 +139,10 @@ class EpisodesApp(App[int]):
         if self.is_small:
             self._small.redraw()
         else:
-            self._foot.show(self.page.foot(), self._message, self._hints())
+            first, second = self.page.foot()
+            text, more = self._message
+            said = (text, more) if more else (first, text or second)
+            self._foot.show(said, self._hints())
         self._body.follow()
 
     def _hints(self) -> tuple[tuple[str, str], ...]:
@@ -151,18 +165,28 @@ class EpisodesApp(App[int]):
         if target is not None:
             opened.open_at(target)
 
-    def say(self, text: str) -> None:
-        self._message = text
+    def say(self, text: str, more: str = "") -> None:
+        self._message = (text, more)
 
     def solve_soon(self) -> None:
-        # Called after the keys already typed: held keys cost one answer, not one each.
-        if not self._solving:
+        if self._took <= AT_ONCE:
+            self._solve()
+        elif not self._solving:
+            # After the keys already typed: held keys cost one answer, not one each.
             self._solving = True
             self.call_later(self._solve)
 
     def _solve(self) -> None:
         self._solving = False
-        self.sitting.solve()
+        began = perf_counter()
+        try:
+            self.sitting.solve()
+        except EpisodesError as error:
+            # A box that has come, or takes no part any more: what was tried with it is dropped.
+            self.sitting.put_back()
+            self.sitting.solve()
+            self.say(str(error))
+        self._took = perf_counter() - began
         self.rebuild()
 
     def rebuild(self) -> None:
@@ -195,9 +219,10 @@ class EpisodesApp(App[int]):
         """Reads the season anew; on a fault keeps the last good one and says what it is."""
         try:
             engine = self._reload()
-        except EpisodesError as error:
-            self.say(f"Shown as last read: {str(error).splitlines()[0]}")
+        except (EpisodesError, OSError) as error:
+            self.say(f"Shown as last read: {(str(error).splitlines() or ['?'])[0]}")
             self._files.seen()
+            self._looked = self._files.moment()
             self.paint()
             return False
         self._files.seen()
@@ -212,7 +237,8 @@ class EpisodesApp(App[int]):
 
     def _look(self) -> None:
         """Every two seconds: has a file changed, has the clock gone on?"""
-        if self._files.changed() or self._files.moment() >= self.sitting.now + 5:
+        since = max(self.sitting.now, self._looked)
+        if self._files.changed() or self._files.moment() >= since + READ_EVERY:
             self.read_again()
 
     # -- keys
@@ -221,7 +247,7 @@ class EpisodesApp(App[int]):
         """Does what a key does here; False for a key that does nothing."""
         for each in (*self.page.own_keys(), *self._common):
             if name in each.keys:
-                self._message = ""
+                self._message = ("", "")
                 self._leaving = self._leaving and name == "q"
                 each.run(name)
                 self.paint()
@@ -229,11 +255,11 @@ class EpisodesApp(App[int]):
         return False
 
     def on_head_picked(self, event: Head.Picked) -> None:
-        self._message = ""
+        self._message = ("", "")
         self.open(self.pages[event.name])
 
     def on_body_clicked(self) -> None:
-        self._message = ""
+        self._message = ("", "")
         self.paint()
 
     def _common_keys(self) -> tuple[Key, ...]:
@@ -290,7 +316,13 @@ class EpisodesApp(App[int]):
         self.open(self.pages[names[(names.index(self.page.name) + by) % len(names)]])
 
     def _help(self) -> None:
-        lines = explain.key_lines(self.page.title, self.page.own_keys(), self._common, AMBIGUOUS)
+        lines = explain.key_lines(
+            self.page.title,
+            self.page.own_keys(),
+            self._common,
+            self.page.remarks(),
+            AMBIGUOUS,
+        )
         self.push_screen(Sheet("Keys", lines, self.marks))
 
     def _leave(self) -> None:

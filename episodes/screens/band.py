@@ -268,6 +268,21 @@ def legend(line: Line, marks: Marks) -> Line:
     return line
 
 
+def shapes(marks: Marks) -> tuple[tuple[str, str], ...]:
+    """The same at length, for the help."""
+    return (
+        (marks.taut, "taut: a minute more here makes the room ready a minute later"),
+        (f"{marks.hands_taut} {marks.hands}", "hands-on work, taut and with slack"),
+        (f"{marks.drying_taut} {marks.drying}", "drying, setting, settling, taut and with slack"),
+        (f"{marks.coming_taut} {marks.coming}", "ordered and on its way, taut and with slack"),
+        (f"{marks.shot_once} {marks.shot}", "a shot that can't be taken again, one that can"),
+        (marks.done, "done"),
+        (marks.ground, "open hours of whoever works on this line"),
+        (marks.elsewhere, "work of this person in another room"),
+        (f"{marks.now} {marks.edge}", "now, and the release: the edge that days are counted from"),
+    )
+
+
 def open_ground(hours: Iterable[Sequence[Stretch]]) -> tuple[Stretch, ...]:
     """The hours of several people laid over one another, sorted, as ground to draw."""
     merged: list[Stretch] = []

@@ -182,6 +182,12 @@ class Camera(Page):
             return "fold" if self._opened else "unfold"
         return "run-up"
 
+    def remarks(self) -> tuple[tuple[str, str], ...]:
+        return (
+            (self.marks.shot_once, "can't be taken again once what ends it has begun"),
+            (self.marks.shot, "can be retaken"),
+        )
+
     def own_keys(self) -> tuple[Key, ...]:
         return (
             key(

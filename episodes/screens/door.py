@@ -9,6 +9,7 @@ from typing import ClassVar, Literal
 
 from episodes.amounts import MINUTES_A_DAY
 from episodes.answers.rows import EpisodeAnswer, ParcelRow
+from episodes.problems import EpisodesError
 from episodes.screens import wording
 from episodes.screens.line import Line
 from episodes.screens.marks import ALARM, BOLD, FAINT, PLAIN, UNICODE, Marks
@@ -76,8 +77,8 @@ class Door(Page):
             key=lambda row: (planned.get(row.id, 0), row.id),
         )
         rows = [_Row(episode.id, kind="head")]
-        rows += [_Row(episode.id, row.id) for row in parcels if row.arrived is None]
-        there = [_Row(episode.id, row.id) for row in parcels if row.arrived is not None]
+        rows += [_Row(episode.id, row.id) for row in parcels if not wording.in_hand(row)]
+        there = [_Row(episode.id, row.id) for row in parcels if wording.in_hand(row)]
         if there:
             rows.append(_Row(episode.id, kind="there"))
             rows += there if episode.id in self._opened else []
@@ -154,7 +155,7 @@ class Door(Page):
 
     def _draw_parcel(self, line: Line, episode: EpisodeAnswer, row: ParcelRow, here: bool) -> Line:
         name, state, hand, moved, last = self._columns
-        came = row.arrived is not None
+        came = wording.in_hand(row)
         taut = episode.step(row.id).critical
         style = BOLD if here else FAINT if came else PLAIN
         line.put(self.marks.cursor if here else " ", BOLD)
@@ -187,7 +188,7 @@ class Door(Page):
         return "no day helps" if episode.verdict == "slips" else "-"
 
     def _draw_there(self, line: Line, episode: EpisodeAnswer, here: bool) -> Line:
-        count = sum(row.arrived is not None for row in episode.parcels)
+        count = sum(wording.in_hand(row) for row in episode.parcels if row.state != "dropped")
         line.put(self.marks.cursor if here else " ", BOLD).gap(2)
         fold = self.marks.fold if episode.id in self._opened else self.marks.unfold
         return line.put(f"{fold} {count} in hand already", BOLD if here else FAINT)
@@ -229,7 +230,7 @@ class Door(Page):
         return " ".join([said, *others]) if others else f"{said} Was: {wording.verdict(before)}."
 
     def _what(self, episode: EpisodeAnswer, row: ParcelRow) -> str:
-        if row.arrived is not None:
+        if row.arrived is not None and wording.in_hand(row):
             back = (
                 f" Can go back until {self.words.moment(row.return_by)}." if row.return_by else ""
             )
@@ -294,6 +295,13 @@ class Door(Page):
             return "fold" if self._rows[self.cursor].episode in self._opened else "unfold"
         return "keep" if self.sitting.trying else "look closer"
 
+    def remarks(self) -> tuple[tuple[str, str], ...]:
+        return (
+            (self.marks.taut, "taut: a minute later in hand makes the room ready a minute later"),
+            (self.marks.ground, "a day between in hand and the last one that meets"),
+            ("?", "a later day may do as well; that none does is not proved"),
+        )
+
     def own_keys(self) -> tuple[Key, ...]:
         return (
             key("left", "h", run=lambda _: self._move(-1)),
@@ -333,14 +341,16 @@ class Door(Page):
         if here is None:
             return
         episode, row = here
-        if row.arrived is not None:
+        if wording.in_hand(row):
             self.stage.say(f"{row.title} is in hand already; there is no other day to try.")
-        elif row.arrives is None:
-            self.stage.say(f"{row.title} has no day on which it comes.")
-        else:
+            return
+        try:
             self.sitting.move((episode.id, row.id), days)
-            self.redraw(self.cursor)
-            self.stage.solve_soon()
+        except EpisodesError as error:
+            self.stage.say(str(error))
+            return
+        self.redraw(self.cursor)
+        self.stage.solve_soon()
 
     def _as_planned(self) -> None:
         here = self._here

@@ -5,6 +5,7 @@ one, `SeasonEngine`, passes each question on to the answer that the command of t
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Protocol
 
 from episodes.answers.rows import CheckAnswer
@@ -52,16 +53,19 @@ class SeasonEngine:
 
     def __init__(self, season: "Season") -> None:
         from episodes.answers.late import Desk
+        from episodes.answers.open_hours import open_hours
 
         self._season = season
         self._desk = Desk(season)
+        self._hours = open_hours(season)
+        self._base = replace(self._desk.base, hours=self._hours)
 
     @property
     def base(self) -> CheckAnswer:
-        return self._desk.base
+        return self._base
 
     def try_arrivals(self, moved: Mapping[Box, int]) -> CheckAnswer:
-        return self._desk.try_arrivals(moved)
+        return replace(self._desk.try_arrivals(moved), hours=self._hours)
 
     def carrier_day(self, box: Box, arrival: int, days: int) -> int:
         return self._desk.arrival_moved(box, days, start=arrival)

@@ -1,6 +1,6 @@
 """What the sheets say: everything about one row, and the keys of a page."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, StepRow
@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 _LIGHT = {"day": "by daylight", "dark": "in the dark"}
 
 
+TAUT = "a minute more here makes it ready a minute later"
+
+
 def row_lines(
     answer: CheckAnswer, episode: EpisodeAnswer, row: StepRow, why: "WhyAnswer | None", words: Words
 ) -> list[Said]:
@@ -24,7 +27,8 @@ def row_lines(
         Said(wording.when(row, words), "planned"),
         Said(f"{words.moment(row.early_start)} - {words.moment(row.early_finish)}", "earliest"),
         Said(f"{words.moment(row.late_start)} - {words.moment(row.late_finish)}", "latest"),
-        Said(_slack(row), "slack", BOLD if row.critical else Said().style),
+        Said(TAUT if row.critical else "", "taut", BOLD),
+        Said(_slack(row), "slack"),
         Said(wording.people(answer, row.who), "who"),
         Said(answer.spaces.get(row.where or "", row.where or ""), "where"),
         Said(_gear(answer, row.gear), "gear"),
@@ -59,11 +63,10 @@ def row_lines(
 
 
 def _slack(row: StepRow) -> str:
-    if row.critical:
-        return "TAUT: a minute more here makes it ready a minute later"
-    if row.slack_min is not None and row.slack_min < 0:
-        return f"{wording.length_in_words(-row.slack_min)} later than the release allows"
-    return wording.slack(row).removeprefix("slack ")
+    """Slack by the dates; a taut row can have some: people and places are not counted there."""
+    if row.slack_min is None:
+        return ""
+    return wording.slack_words(row) + (", by the dates alone" if row.critical else "")
 
 
 def _gear(answer: CheckAnswer, gear: Iterable[tuple[str, int]]) -> str:
@@ -71,10 +74,18 @@ def _gear(answer: CheckAnswer, gear: Iterable[tuple[str, int]]) -> str:
     return ", ".join(name if count == 1 else f"{count} x {name}" for name, count in named)
 
 
-def key_lines(page_title: str, own: Iterable[Key], common: Iterable[Key], hint: str) -> list[Said]:
-    """The keys of a page, then those of every page."""
+def key_lines(
+    page_title: str,
+    own: Iterable[Key],
+    common: Iterable[Key],
+    remarks: Sequence[tuple[str, str]],
+    hint: str,
+) -> list[Said]:
+    """The keys of a page, those of every page, and what the page's signs mean."""
     lines = [Said(label=f"On {page_title}")]
     lines += [Said(key.text, key.shown) for key in own if key.text]
     lines += [Said(), Said(label="Everywhere")]
     lines += [Said(key.text, key.shown) for key in common if key.text]
+    if remarks:
+        lines += [Said(), Said(label="Signs"), *(Said(text, sign) for sign, text in remarks)]
     return [*lines, Said(), Said(hint)]

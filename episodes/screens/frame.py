@@ -125,13 +125,12 @@ class Foot(Widget, inherit_bindings=False):
         super().__init__()
         self._marks = marks
         self._said = ("", "")
-        self._message = ""
         self._hints: Hints = ()
 
-    def show(self, said: tuple[str, str], message: str, hints: Hints) -> None:
-        """Draws other words, if they are others; a message stands over the reason."""
-        if (said, message, hints) != (self._said, self._message, self._hints):
-            self._said, self._message, self._hints = said, message, hints
+    def show(self, said: tuple[str, str], hints: Hints) -> None:
+        """Draws other words, if they are others."""
+        if (said, hints) != (self._said, self._hints):
+            self._said, self._hints = said, hints
             self.refresh()
 
     def render_line(self, y: int) -> Strip:
@@ -141,7 +140,7 @@ class Foot(Widget, inherit_bindings=False):
         elif y == 1:
             line.gap(1).put(self._said[0], BOLD)
         elif y == 2:
-            line.gap(1).put(self._message or self._said[1])
+            line.gap(1).put(self._said[1])
         else:
             line.gap(1)
             for shown, short in self._hints:

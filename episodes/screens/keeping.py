@@ -208,8 +208,8 @@ class Keeping:
             app.say(f"Not written: {error}")
             return False
         if app.read_again():
-            after = app.sitting.base.episode(room)
-            app.say(f"{said}. {_change(before, after)}")
+            after = app.sitting.before(room)
+            app.say(f"Written: {said}.", _change(before, after) if after else "")
         return True
 
     def undo(self) -> None:
@@ -224,8 +224,11 @@ class Keeping:
         except NotWritten as error:
             self._app.say(f"{str(error)[:1].upper()}{str(error)[1:]}.")
             return
+        was = self._app.sitting.before()
         if self._app.read_again():
-            self._app.say(f"{word}: {said}.")
+            now = self._app.sitting.before()
+            same = was is not None and now is not None and was.id == now.id
+            self._app.say(f"{word}: {said}.", _change(was, now) if was and now and same else "")
 
     def calendar(self) -> None:
         """Writes the calendar file of the season as the files have it, not as it is tried."""

@@ -90,8 +90,8 @@ class Stage(Protocol):
     def go(self, page: PageName, target: Target | None = None) -> None:
         """Opens a page, at a row."""
 
-    def say(self, text: str) -> None:
-        """Shows a message in the foot until the next key."""
+    def say(self, text: str, more: str = "") -> None:
+        """Shows a message in the foot until the next key; with `more`, in both its lines."""
 
     def solve_soon(self) -> None:
         """Has what is tried answered before the next picture."""
@@ -165,6 +165,10 @@ class Page(ABC):
     def arrive(self) -> None:
         """Called when the page is turned to, after its rows have been built."""
         self.settle()
+
+    def remarks(self) -> tuple[tuple[str, str], ...]:
+        """Signs of the page and what they mean, for the help."""
+        return ()
 
     @abstractmethod
     def own_keys(self) -> tuple[Key, ...]:

@@ -4,7 +4,7 @@ from typing import ClassVar
 
 from episodes.answers.rows import StepRow
 from episodes.screens import wording
-from episodes.screens.band import Scale, calendar_axis, countdown_axis, draw, legend
+from episodes.screens.band import Scale, calendar_axis, countdown_axis, draw, legend, shapes
 from episodes.screens.line import Line
 from episodes.screens.marks import BOLD, FAINT, PLAIN, UNICODE, Marks
 from episodes.screens.page import Key, Page, PageName, Stage, Target, key, pair, target_of
@@ -164,8 +164,8 @@ class RunUp(Page):
         parts = [
             stop_name(answer, episode, row),
             wording.when(row, self.words),
-            wording.people(answer, row.who),
             wording.slack(row),
+            wording.people(answer, row.who),
         ]
         said = wording.reason(answer, where, row)
         if row.cautions:
@@ -362,6 +362,9 @@ class RunUp(Page):
                 run=lambda _: self._explain(),
             ),
         )
+
+    def remarks(self) -> tuple[tuple[str, str], ...]:
+        return shapes(self.marks)
 
     def _to_now(self) -> None:
         scale = self._scale()

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer
 from episodes.exports.text_words import Words
+from episodes.problems import EpisodesError
 from episodes.screens.engine import Box, Engine
 
 if TYPE_CHECKING:
@@ -31,7 +32,8 @@ class Sitting:
         self.answer: CheckAnswer = engine.base
         self.moved: dict[Box, int] = {}
         self.waiting = False
-        self.room = room or _nearest(self.answer)
+        known = room is not None and _episode(self.answer, room) is not None
+        self.room = room if room is not None and known else _nearest(self.answer)
         self.words = Words(self.answer.zone, self.answer.now)
 
     @property
@@ -101,7 +103,11 @@ class Sitting:
             if row is not None and row.arrived is None and row.arrives != arrival:
                 self.moved[episode, id] = arrival
         self.waiting = bool(self.moved)
-        self.solve()
+        try:
+            self.solve()
+        except EpisodesError:
+            self.put_back()
+            self.solve()
 
     def solve(self) -> None:
         """Lets the engine answer for what is tried, if it has not yet."""

@@ -194,7 +194,9 @@ class Tonight(Page):
             line.put(wording.people(sitting.answer, do.who), width=9).gap(1)
             film = f"{self.marks.shot_once} " if do.film_first else ""
             room = ROOM if self._wide else 0
-            line.put(f"{film}{wording.name_of(episode, row)}", width=line.left - 9 - room).gap(1)
+            # Where it is tight the step alone; what it belongs to is in the foot.
+            name = wording.name_of(episode, row) if self._wide else row.title
+            line.put(f"{film}{name}", width=line.left - 9 - room).gap(1)
             if self._wide:
                 line.put(episode.title, FAINT, width=room - 1).gap(1)
             return line.right(length_in_words(do.hands_min), 8)
@@ -207,7 +209,7 @@ class Tonight(Page):
             elif row.cautions:
                 said = f"{said} Care: {row.cautions[0]}".strip()
             latest = f"start by {self.words.moment(do.latest)}" if do.latest else ""
-            parts = (wording.name_of(episode, row), latest, wording.slack(row))
+            parts = (wording.name_of(episode, row), wording.slack(row), latest)
             return "  ".join(part for part in parts if part), said
 
         return _Row(draw, foot, target_of(row))

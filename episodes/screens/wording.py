@@ -10,6 +10,8 @@ from episodes.exports.text_words import Words, length, name_of, people
 __all__ = [
     "Words",
     "away",
+    "in_hand",
+    "in_hours",
     "length",
     "length_in_words",
     "name_of",
@@ -17,6 +19,7 @@ __all__ = [
     "people",
     "reason",
     "slack",
+    "slack_words",
     "verdict",
     "when",
 ]
@@ -55,16 +58,35 @@ def slack(row: StepRow) -> str:
         return "TAUT"
     if row.slack_min is None:
         return ""
-    said = f"slack {length(row.slack_min)}"
+    return slack_words(row) if row.slack_min < 0 else f"slack {slack_words(row)}"
+
+
+def slack_words(row: StepRow) -> str:
+    """`2 d 3 h, 31 h of own hours`: on the clock, and in the hours of who does it."""
+    slack = row.slack_min or 0
+    if slack < 0:
+        return f"{length(-slack)} too late"
+    said = length(slack)
     if row.kind in ("hands", "shot") and row.slack_work_min is not None:
-        said += f", {length_in_words(row.slack_work_min)} of own hours"
+        said += f", {in_hours(row.slack_work_min)} of own hours"
     return said
+
+
+def in_hours(minutes: int) -> str:
+    """Working time, never in days of 24 hours: `45 min`, `31 h`, `3 h 30`."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest:02d}" if rest else f"{hours} h"
 
 
 def reason(answer: CheckAnswer, episode: EpisodeAnswer, row: StepRow) -> str:
     """What held the start of a row, as one sentence; "" where nothing is known to have."""
     if row.state == "done":
         return "Done."
+    if row.state == "started":
+        begun = {"parcel": "On its way.", "hands": "Begun; it goes on from now."}
+        return begun.get(row.kind, "Under way.")
     because = row.because
     if because is None:
         return ""
@@ -110,12 +132,17 @@ def _named(answer: CheckAnswer, episode: EpisodeAnswer, because: Because) -> str
     return title if where is episode else f"{where.title}, {title}"
 
 
+def in_hand(row: ParcelRow) -> bool:
+    """Whether a box has come and is not planned to come once more (damaged, wrong, short)."""
+    return row.arrived is not None and row.arrives == row.arrived
+
+
 def parcel_state(row: ParcelRow) -> str:
     """`to order`, `ordered`, `promised`, `arrived`, or what came of it."""
     if row.returned is not None:
         return "sent back"
     if row.failed:
-        return row.failed
+        return row.failed if in_hand(row) else "reorder"
     if row.arrived is not None:
         return "arrived"
     if row.promised is not None:

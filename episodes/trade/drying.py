@@ -63,11 +63,21 @@ class Zone(Protocol):
 _A = TypeVar("_A")
 
 
-def slowness(dries_by: DriesBy, q10: float, celsius: float, humidity: float) -> float:
+def slowness(
+    dries_by: DriesBy,
+    q10: float,
+    celsius: float,
+    humidity: float,
+    *,
+    least: float = LEAST_SLOWNESS,
+) -> float:
     """Elapsed time over reference time in this air: 1 in reference air, 2 where it takes double.
 
-    Never below 0.5. Infinite where nothing dries: water in saturated air, moisture cure in air
-    without any.
+    Infinite where nothing dries: water in saturated air, moisture cure in air without any.
+
+    Args:
+        least: never below this; 1 for what no air shortens, such as the second side of a
+            two-sided recoat window.
 
     >>> round(slowness("water", 2.0, 14, 60), 4), slowness("oxidation", 2.0, 11, 50)
     (1.9447, 2.0)
@@ -86,7 +96,7 @@ def slowness(dries_by: DriesBy, q10: float, celsius: float, humidity: float) -> 
                 absolute_humidity(REFERENCE_CELSIUS, REFERENCE_HUMIDITY),
                 absolute_humidity(celsius, humidity),
             )
-    return max(LEAST_SLOWNESS, factor)
+    return max(least, factor)
 
 
 def _ratio(reference: float, here: float) -> float:

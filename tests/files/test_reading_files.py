@@ -85,8 +85,12 @@ def test_a_plan_of_more_steps_than_any_has_is_refused_by_their_number(tmp_path: 
 
 def test_control_characters_of_a_file_never_reach_a_message(tmp_path: Path) -> None:
     evil = '"\\u001b[31mred\\u0007\\n"'
-    text = f'{evil} = 1\ntitle = {evil}\nroom = {evil}\n[[job]]\nid = {evil}\n[[job.step]]\nid = "a"\n'
-    text += f"hands = {evil}\nwho = [{evil}]\ncoat = {evil}\nafter = [{evil}, {{ step = {evil} }}]\n"
+    text = (
+        f'{evil} = 1\ntitle = {evil}\nroom = {evil}\n[[job]]\nid = {evil}\n[[job.step]]\nid = "a"\n'
+    )
+    text += (
+        f"hands = {evil}\nwho = [{evil}]\ncoat = {evil}\nafter = [{evil}, {{ step = {evil} }}]\n"
+    )
     found = faults_of(tmp_path, text)
     assert len(found) >= 5
     assert all(str(problem).isprintable() for problem in found)
@@ -160,7 +164,7 @@ def test_one_fault_does_not_make_what_leans_on_it_look_wrong(tmp_path: Path) -> 
         "2027-05-laundry.toml:7 bad-value",
         "2027-05-laundry.toml:11 unknown-name",
         "2027-06-porch.toml:1 toml-syntax",
-        "studio.toml:20 bad-value",
+        "studio.toml:19 bad-value",
     ]
 
 
@@ -206,7 +210,10 @@ def test_an_episodes_file_stands_for_its_season(tmp_path: Path) -> None:
 
 def test_files_that_are_not_named_like_episodes_are_pointed_out(tmp_path: Path) -> None:
     season = read(tmp_path, {LAUNDRY: "", "shopping": "milk = 2", ".hidden": "", "ideas/A B": ""})
-    assert [str(problem.where) for problem in season.problems] == ["ideas/A B.toml", "shopping.toml"]
+    assert [str(problem.where) for problem in season.problems] == [
+        "ideas/A B.toml",
+        "shopping.toml",
+    ]
     assert {problem.level for problem in season.problems} == {"warning"}
     (fault,) = faults(tmp_path, {"2027-5-porch": ""})
     assert (fault.code, str(fault.where)) == ("file-name", "2027-5-porch.toml")

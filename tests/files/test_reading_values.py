@@ -93,7 +93,9 @@ def test_a_studio_is_read_whole(tmp_path: Path) -> None:
     noise_hours = { daily = ["09:00-20:00"] }
     holds = 2
     air = { fahrenheit = 50, humidity = 65 }
-    air_by_month = { "11-03" = { celsius = 8 }, "1" = { humidity = 80 }, "05" = { celsius = 18, humidity = 40 } }
+    air_by_month.11-03 = { celsius = 8 }
+    air_by_month.1 = { humidity = 80 }
+    air_by_month.05 = { celsius = 18, humidity = 40 }
     lingers = { dust = "1h", fumes = "4h" }
     forbids = ["holes"]
     hears = ["shed"]
@@ -370,12 +372,17 @@ def test_the_nearest_default_wins_and_the_studios_first_person_is_the_last(tmp_p
     id = "wide"
     of = "bench"
     """
-    bare = read_one(tmp_path, plan.replace('id = "paint"', 'id = "paint"\nlead = "1d"').replace(
-        'of = "bench"', 'hands = "5min"'
-    ))
+    bare = read_one(
+        tmp_path,
+        plan.replace('id = "paint"', 'id = "paint"\nlead = "1d"').replace(
+            'of = "bench"', 'hands = "5min"'
+        ),
+    )
     assert step(bare, "bench.one").who == Who(("host",))
     assert step(bare, "bench.one").where == "laundry"
-    studio = STUDIO + """
+    studio = (
+        STUDIO
+        + """
     [defaults.step]
     who = ["builder"]
     where = "workshop"
@@ -389,6 +396,7 @@ def test_the_nearest_default_wins_and_the_studios_first_person_is_the_last(tmp_p
     lead = "2 workdays"
     carrier = "parcel"
     """
+    )
     episode = read_one(tmp_path, plan.replace('of = "bench"', ""), studio=studio)
     assert step(episode, "bench.one").who == Who(("builder",))
     assert step(episode, "bench.one").where == "workshop"

@@ -4,6 +4,7 @@ from datetime import datetime
 
 import pytest
 
+from episodes.screens.frame import verdict_words
 from tests.screens.season_by_hand import LAUNDRY, PORCH, at
 from tests.screens.stand import SIZES, stand
 
@@ -41,7 +42,10 @@ async def test_enter_keeps_what_is_tried_as_the_promised_day():
             "promised",
         )
         assert fact.value == datetime(2027, 4, 15, 18, 0)  # noqa: DTZ001
-        assert "Birch boards promised Thu 15 Apr 18:00" in app.foot[1]
+        assert app.foot == (
+            "Written: Birch boards promised Thu 15 Apr 18:00.",
+            "Still MEETS, 4 d 20 h to spare.",
+        )
         assert "TRYING" not in app.head
 
 
@@ -69,11 +73,17 @@ async def test_zero_puts_back_the_one_box_alone():
         assert app.app.sitting.moved == {(LAUNDRY, "lumber"): at("04-15", "18:00")}
 
 
+def wording_of_head(app):
+    return verdict_words(app.app.sitting, app.app.sitting.episode())
+
+
 async def test_held_keys_cost_one_answer_not_one_each():
     async with stand() as app:
         await app.press("3")
+        app.app._took = 1.0  # as if an answer took that long
         for _ in range(5):
             app.app.press("right")
+        assert "counting" in wording_of_head(app)
         await app.pilot.pause()
         assert app.engine.asked == [{(LAUNDRY, "lumber"): at("04-20", "18:00")}]
         assert "SLIPS by 4 d" in app.head

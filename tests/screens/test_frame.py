@@ -119,6 +119,21 @@ async def test_a_second_click_on_a_row_is_enter():
         assert app.app.page.target().id == "clear.cover"
 
 
+async def test_ctrl_c_tells_how_to_leave_instead_of_ending_in_the_middle():
+    async with stand() as app:
+        await app.press("ctrl+c")
+        assert app.foot[1] == "q leaves."
+        assert app.app.is_running
+
+
+async def test_a_room_that_is_gone_from_the_files_leaves_the_head_to_the_nearest():
+    async with stand(reload=lambda: HandEngine(season(porch(), box_room()))) as app:
+        app.notes.dirty = True
+        app.app._look()
+        await app.settle()
+        assert "Porch" in app.head
+
+
 async def test_tab_turns_the_pages_in_a_ring():
     async with stand() as app:
         seen = []
@@ -214,9 +229,7 @@ async def test_a_fault_of_the_program_ends_it_without_a_traceback():
     async def break_it():
         async with stand(engine=Broken()) as app:
             apps.append(app)
-            await app.press("3")
-            app.app.press("right")
-            await app.pilot.pause()
+            await app.press("3", "right")
 
     apps = []
     with pytest.raises(KeyError):

@@ -5,11 +5,15 @@ then look at the difference before it is committed.
 """
 
 import os
+import re
 from pathlib import Path
 
 import pytest
 
-from tests.screens.stand import SIZES, stand
+from episodes.screens.app import EpisodesApp
+from episodes.screens.picture import svg_of
+from tests.screens.season_by_hand import HandEngine
+from tests.screens.stand import SIZES, Notebook, stand
 
 PICTURES = Path(__file__).parent / "pictures"
 PAGES = {
@@ -30,3 +34,13 @@ async def test_the_page_looks_as_in_its_picture(page, size):
         picture.parent.mkdir(exist_ok=True)
         picture.write_text(text, encoding="utf-8")
     assert text == picture.read_text(encoding="utf-8")
+
+
+async def test_the_picture_for_the_documentation_fetches_nothing_from_anywhere():
+    engine = HandEngine()
+    app = EpisodesApp(engine, Notebook(), reload=lambda: engine)
+    svg = await svg_of(app, ("2",))
+    assert "Folding" in svg
+    assert set(re.findall(r"https?://[^\"\s)]+", svg)) == {"http://www.w3.org/2000/svg"}
+    assert "@import" not in svg
+    assert "url(" not in re.sub(r"url\(#[\w-]+\)", "", svg)

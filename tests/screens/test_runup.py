@@ -163,3 +163,18 @@ async def test_the_ascii_band_has_nothing_but_ascii():
         for keys in (["2"], ["enter"], ["plus"], ["c"], ["w"], ["escape", "question_mark"]):
             text = await app.press(*keys)
             assert text.isascii(), [char for char in text if not char.isascii()]
+
+
+async def test_the_help_says_what_every_shape_of_the_band_stands_for():
+    async with stand(size=(100, 60)) as app:
+        text = await app.press("2", "question_mark")
+        for shape in "█▄╳╱:·◉○╌▁░┊▐▌":
+            assert any(row.partition("│")[2].lstrip().startswith(shape) or f" {shape} " in row
+                       for row in text.splitlines() if "│" in row), shape  # fmt: skip
+
+
+async def test_what_is_on_its_way_or_begun_says_so_instead_of_a_reason():
+    async with stand(size=(100, 30)) as app:
+        await app.press("2", "left", "left", "left")
+        assert app.app.page.target().id in ("lumber", "cloth")
+        assert app.foot[1] == "On its way."

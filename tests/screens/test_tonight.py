@@ -34,7 +34,7 @@ async def test_the_head_says_at_which_moment_the_season_is_read():
 
 async def test_what_must_be_filmed_first_is_marked_and_said():
     async with stand() as app:
-        assert "◉ Walls: Sand the walls" in app.row("Sand the walls")
+        assert "◉ Sand the walls" in app.row("Sand the walls")
         await app.press("down", "down", "down", "down")
         assert app.foot[1] == "FILM FIRST: Raw joints, close."
 
@@ -143,9 +143,9 @@ async def test_undo_and_redo_say_what_they_took_back():
         await app.press("u")
         assert app.foot[1] == "There is nothing to undo here."
         await app.press("down", "down", "down", "d", "u")
-        assert app.foot[1].startswith("Taken back: Clear the room: Cover the floor done")
+        assert app.foot[0].startswith("Taken back: Clear the room: Cover the floor done")
         await app.press("U")
-        assert app.foot[1].startswith("Written again: Clear the room: Cover the floor done")
+        assert app.foot[0].startswith("Written again: Clear the room: Cover the floor done")
 
 
 async def test_x_writes_the_calendar_and_says_where():

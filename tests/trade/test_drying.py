@@ -52,6 +52,11 @@ def test_hot_dry_air_stops_at_half() -> None:
     assert slowness("moisture", 1.5, 30, 80) == 0.5
 
 
+def test_what_no_air_shortens_is_still_made_longer_by_cold_and_damp() -> None:
+    assert slowness("water", 2.0, 28, 40, least=1.0) == 1
+    assert slowness("water", 2.0, 21, 80, least=1.0) == pytest.approx(2.5)
+
+
 def test_each_law_looks_at_what_it_is_about() -> None:
     cold, damp = (11.0, 50.0), (21.0, 80.0)
     assert slowness("none", 2.0, *cold) == slowness("none", 2.0, *damp) == 1
