@@ -181,14 +181,33 @@ class Retimer:
             self._reach[episode] = found
         return self._reach[episode]
 
+    def felt(self, episode: str) -> set[int]:
+        """What can feel one of the episode's activities and is felt in its ready moment."""
+        return self.reach(episode) & self._after(episode)
+
+    def _after(self, episode: str) -> set[int]:
+        """The episode's activities and all that a change of one of them may move."""
+        found = set(self.network.scope(episode).members)
+        open_ends = list(found)
+        while open_ends:
+            index = open_ends.pop()
+            others = [link.succ for link in self.outgoing[index]]
+            others += [link.pred for link in self.incoming[index] if link.most is not None]
+            for other in others:
+                if other not in found:
+                    found.add(other)
+                    open_ends.append(other)
+        return found
+
     def reach_until(self, episode: str) -> set[int]:
-        """What could be felt in this episode's ready moment, or in a nearer one's."""
+        """What can feel one of the episode's activities and is felt in its ready moment, or in a
+        nearer one's."""
         order = self.network.scope(episode).order
         found: set[int] = set()
         for scope in self.network.episodes:
             if scope.order <= order and scope.released is None:
                 found |= self.reach(scope.id)
-        return found
+        return found & self._after(episode)
 
     def backward(self, until: Mapping[str, int], only: set[int]) -> BackwardPass:
         """Latest finishes with the plan's choices kept, so that each named episode is ready by
@@ -218,8 +237,10 @@ class Retimer:
             for links in self.incoming:
                 for link in links:
                     after[link.pred].append(link.succ)
-                    if link.most is not None:
-                        after[link.succ].append(link.pred)
+                    if link.most is not None and self.base.upper(link) is not None:
+                        # What is done is pushed no more.
+                        if self._open(link.pred):
+                            after[link.succ].append(link.pred)
             self._circled = on_circles(after)
         return self._circled
 
@@ -234,7 +255,7 @@ class Retimer:
         dryings: set[int] = set()
         if moment >= NEVER:
             return steps, dryings
-        reach = self.reach(episode)
+        reach = self.felt(episode)
         latest = self.backward({episode: moment}, reach).raw_finish
         circled = self._in_windows()
         scope = self.network.scope(episode)
