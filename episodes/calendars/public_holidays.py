@@ -5,6 +5,7 @@ a season needs, so it is imported when asked for the first time; keeping the ans
 that it need not be asked, is the business of `files`.
 """
 
+import re
 from collections.abc import Sequence
 from datetime import date
 from functools import lru_cache
@@ -25,6 +26,8 @@ def public_holidays(place: str, years: range) -> frozenset[date]:
         raise ValueError(f'"{place}" is no place with public holidays; write "US" or "US-TX"')
     if not years:
         return frozenset()
+    if re.fullmatch("[A-Z]{2}", country) is None:
+        raise ValueError(_unknown(place, country, part))
     from holidays import country_holidays
 
     try:

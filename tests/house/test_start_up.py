@@ -78,15 +78,6 @@ def test_holidays_are_worked_out_once_and_read_back_the_next_time(season: Path) 
     assert "holidays" not in modules_after("check", "--season", str(season))
 
 
-def test_a_country_brings_no_other_country(
-    season: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "empty"))
-    modules = modules_after("check", "--season", str(season))
-    countries = {name for name in modules if name.startswith("holidays.countries.")}
-    assert countries == {"holidays.countries.united_states"}
-
-
 def test_the_calendar_file_loads_no_screen(season: Path, tmp_path: Path) -> None:
     modules = modules_after(
         "calendar", "--season", str(season), "-o", str(tmp_path / "season.ics")
