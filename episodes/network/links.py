@@ -64,17 +64,27 @@ class LinkBuilder:
 
     # -- entries to links ----------------------------------------------------------------------
 
-    def _apply(self, succ: Activity, after: After, added: int, depth: int = 0) -> None:
-        """Add the links of one entry; `added` minutes come from gaps of bridged steps."""
+    def _apply(
+        self, succ: Activity, after: After, added: int, asker: Key | None = None, depth: int = 0
+    ) -> None:
+        """Add the links of one entry.
+
+        Args:
+            added: minutes from gaps of bridged steps.
+            asker: what is bridged and had this entry; None where it is the successor's own.
+        """
         for key in self._targets(after.target):
             if key in self.draft.index:
-                self._link(succ, self.draft.activities[self.draft.index[key]], after, added)
+                self._link(succ, self.draft.activities[self.draft.index[key]], after, added, asker)
             elif key in self.draft.during and self.draft.during[key] >= 0:
                 step = self.draft.activities[self.draft.during[key]]
-                self._link(succ, step, after, added)
+                self._link(succ, step, after, added, asker)
             elif self.draft.absent.get(key) == "dropped" and depth < 500:
                 for entry in self.entries.of(key):
-                    self._apply(succ, entry, added + (after.gap or 0), depth + 1)
+                    if not entry.plain:
+                        # Gaps and stages pass on; how soon it had to follow goes with it.
+                        entry = replace(entry, gap=entry.gap or 0, within=None, or_after=None)
+                    self._apply(succ, entry, added + (after.gap or 0), key, depth + 1)
 
     def _targets(self, ref: Ref) -> Iterator[Key]:
         if ref.kind == "job":
@@ -89,7 +99,14 @@ class LinkBuilder:
             followed += 1
         yield key
 
-    def _link(self, succ: Activity, pred: Activity, after: After, added: int) -> None:
+    def _link(
+        self,
+        succ: Activity,
+        pred: Activity,
+        after: After,
+        added: int,
+        asker: Key | None = None,
+    ) -> None:
         if succ.index == pred.index:
             if after.target.kind != "job":
                 self._circle(pred, after)
@@ -98,7 +115,9 @@ class LinkBuilder:
         least = (after.gap or 0) + added
         point = START if after.from_start else FINISH
         if pred.coat is not None:
-            stage = self._stage(succ, pred, after)
+            stage = None if asker is None else self._stage(asker, pred, after)
+            if stage is None:
+                stage = self._stage(succ.key, pred, after)
             if stage is not None:
                 self.needed[pred.index].append((stage, succ.index))
                 extra = added if after.plain else 0
@@ -140,7 +159,7 @@ class LinkBuilder:
             )
         )
 
-    def _stage(self, succ: Activity, pred: Activity, after: After) -> Stage | None:
+    def _stage(self, succ: Key, pred: Activity, after: After) -> Stage | None:
         """Which drying stage an entry waits for; None where it follows the coat itself."""
         if after.stage is not None:
             if pred.coat is not None and after.stage not in pred.coat.times:
@@ -160,11 +179,11 @@ class LinkBuilder:
             return None
         if after.target.kind == "job":
             return "handle"
-        if succ.kind in ("shot", "parcel"):
+        if succ not in self.entries.steps:
             return None
-        if succ.job == pred.job and succ.episode == pred.episode:
-            job, under = self.entries.steps[pred.key]
-            _, over = self.entries.steps[succ.key]
+        job, under = self.entries.steps[pred.key]
+        owner, over = self.entries.steps[succ]
+        if owner is job:
             if over.coating is not None:
                 return None
             behind = job.steps.index(over)
