@@ -6,12 +6,13 @@ the order.
 """
 
 import heapq
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Set
 
 from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.network.activity import FINISH, START, Link, Network
 from episodes.network.passes import AFTER, PATIENT_PUSHES, SESSION, WITHIN, Sides
-from episodes.network.timing import Expected
+from episodes.network.timing import Expected, Hands
 from episodes.trade.products import STAGES
 
 
@@ -145,6 +146,8 @@ class BackwardPass:
             if self.only is not None and link.succ not in self.only:
                 continue
             value = (self.finishes if link.to_finish else self.starts)[link.succ]
+            if link.session and abs(value) < NEVER:
+                value = self._session_start(link.succ, link.session, value)
             if value >= NEVER:
                 continue
             bounds = [(link.point, value - link.least)]
@@ -156,8 +159,7 @@ class BackwardPass:
                 elif point == FINISH:
                     finish_cap = min(finish_cap, bound)
                 elif point >= SESSION:
-                    # The end of a session is bounded; bounding the finish is stricter, so safe.
-                    finish_cap = min(finish_cap, bound)
+                    start_cap = min(start_cap, self._session_over(index, point - SESSION, bound))
                 elif activity.coat is not None:
                     finish_cap = min(
                         finish_cap, activity.coat.latest_finish(STAGES[point - 2], bound)
@@ -168,6 +170,21 @@ class BackwardPass:
             return False
         self.starts[index], self.finishes[index] = start, finish
         return True
+
+    def _session_start(self, index: int, session: int, start: int) -> int:
+        """When a session begins if the work is begun at `start`; NEVER where it has fewer."""
+        pieces = self.network.activities[index].choices[0].timing.pieces(start)
+        return pieces[session][0] if session < len(pieces) else NEVER
+
+    def _session_over(self, index: int, session: int, bound: int) -> int:
+        """The last start whose given session is over by `bound`."""
+        timing = self.network.activities[index].choices[0].timing
+        over = timing.end_by(bound)
+        if isinstance(timing, Hands) and abs(bound) < NEVER:
+            opening = bisect_right(timing.openings.ends, bound) - 1 - session
+            if opening >= 0:
+                over = max(over, timing.openings.ends[opening] - 1)
+        return over
 
     def _latest(self, index: int, start_cap: int, finish_cap: int) -> tuple[int, int]:
         if start_cap >= NEVER and finish_cap >= NEVER:

@@ -13,7 +13,7 @@ from episodes.network.activity import FINISH, START, Link, Network
 from episodes.network.backward import BackwardPass
 from episodes.network.circles import on_circles
 from episodes.network.dates import ready
-from episodes.network.passes import AFTER, WITHIN, ForwardPass
+from episodes.network.passes import AFTER, SESSION, WITHIN, ForwardPass
 from episodes.network.timing import Delivery, Expected, Timing
 from episodes.schedule.plan import Plan
 from episodes.schedule.queues import queue_links
@@ -242,6 +242,11 @@ class Retimer:
                         if self._open(link.pred):
                             after[link.succ].append(link.pred)
             self._circled = on_circles(after)
+            for links in self.incoming:
+                for link in links:
+                    if link.point >= SESSION or link.session:
+                        # Sessions shift among openings: not a bound that only ever grows.
+                        self._circled |= {link.pred, link.succ}
         return self._circled
 
     def critical(self, episode: str) -> tuple[set[int], set[int]]:
