@@ -22,8 +22,8 @@ _SHARED: tuple[Literal["job", "parcel", "shot", "fallback"], ...] = (
     "shot",
     "fallback",
 )
-_MOST_HINTS = 100
-"""Names for which the nearest one is looked up, a run; each look goes over all names."""
+_MOST_COMPARED = 100_000
+"""Names that unknown ones are compared with in one run, a tenth of a second's work each 10,000."""
 
 
 @dataclass(slots=True)
@@ -94,7 +94,7 @@ class Names:
     def __init__(self) -> None:
         self.episodes: dict[str, EpisodeNames] = {}
         self.unread: set[str] = set()
-        self._hints = 0
+        self._compared = 0
 
     def find(
         self,
@@ -167,6 +167,6 @@ class Names:
         return near
 
     def nearest(self, name: str, known: list[str]) -> str | None:
-        """The nearest name; None past a number of look-ups, which take their time."""
-        self._hints += 1
-        return nearest(name, known) if self._hints <= _MOST_HINTS else None
+        """The nearest name; None once so many have been compared that it would take long."""
+        self._compared += len(known)
+        return nearest(name, known) if self._compared <= _MOST_COMPARED else None

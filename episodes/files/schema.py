@@ -8,7 +8,7 @@ the tables of the two kinds of file; `schema_check` runs them. pydantic goes no 
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, PlainValidator
+from pydantic import BaseModel, ConfigDict, Field, PlainValidator
 
 from episodes.amounts import Estimate, Lead
 from episodes.files import values
@@ -47,6 +47,10 @@ def whole_from(low: int, high: int) -> PlainValidator:
 
 def one_of(*choices: str) -> PlainValidator:
     return PlainValidator(values.one_of(*choices))
+
+
+FEW = Field(max_length=values.MOST_ENTRIES)
+"""For lists and tables of which no plan has many."""
 
 
 class Table(BaseModel):

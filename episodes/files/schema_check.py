@@ -114,6 +114,11 @@ def _report(model: type[Table], departure: Any, path: Path, source: Source, faul
     elif kind == "value_error":
         text, mend = in_two(departure["ctx"]["error"])
         faults.add("bad-value", place, f"{start}{key}: {text}", mend, subject=subject)
+    elif kind == "too_long":
+        limits = departure["ctx"]
+        text = f"{start}{key} has {limits['actual_length']:,} entries;"
+        text += f" at most {limits['max_length']:,} are read."
+        faults.add("too-many", place, text, subject=subject)
     elif kind in ("list_type", "model_type") and path[-1] in _ARRAYS_OF_TABLES:
         header = ".".join(str(part) for part in path if isinstance(part, str))
         mend = f"Write [[{header}]], in two brackets, above each one."

@@ -8,6 +8,7 @@ from episodes.amounts import Estimate
 from episodes.calendars.week import ExtraHours
 from episodes.files import values
 from episodes.files.schema import (
+    FEW,
     AirTable,
     Bound,
     BoundInstant,
@@ -51,6 +52,9 @@ class AfterTable(Table):
         return {"step": value} if isinstance(value, str) else value
 
 
+Links = Annotated[list[AfterTable], FEW]
+
+
 class DriesTable(Table):
     touch: Span | None = None
     recoat: Span | None = None
@@ -75,7 +79,7 @@ class Activity(Table):
     makes: Makes | None = None
     needs_air: NeedsAir | None = None
     does: Names | None = None
-    after: list[AfterTable] | None = None
+    after: Links | None = None
     before: Names | None = None
     optional: Flag | None = None
     fallback_only: Flag | None = None
@@ -90,7 +94,7 @@ class Activity(Table):
 
 class StepTable(Activity):
     wait: Span | None = None
-    also_after: list[AfterTable] | None = None
+    also_after: Links | None = None
     coat: Text | None = None
     surface: Text | None = None
     dries: DriesTable | None = None
@@ -121,7 +125,7 @@ class JobTable(Table):
     gear: GearCounts | None = None
     makes: Makes | None = None
     needs_air: NeedsAir | None = None
-    after: list[AfterTable] | None = None
+    after: Links | None = None
     optional: Flag | None = None
     fallback_only: Flag | None = None
     dropped: Fact | None = None
@@ -138,7 +142,7 @@ class ParcelTable(Table):
     ] = None
     carrier: Text | None = None
     lead: LeadTime | None = None
-    after: list[AfterTable] | None = None
+    after: Links | None = None
     cost: Number | None = None
     settle: Span | None = None
     return_within: Length | None = None
@@ -180,13 +184,13 @@ class FallbackTable(Table):
     title: Text | None = None
     cost: Number = 0.0
     loses: Annotated[float, number_from(0, 10)] = 0.0
-    parcel: dict[str, NewLeadTable] | None = None
+    parcel: Annotated[dict[str, NewLeadTable], FEW] | None = None
     drop: Names | None = None
     hands: Annotated[
         dict[str, Estimate] | None, PlainValidator(values.by_step(values.read_hands_estimate))
     ] = None
     coat: Annotated[dict[str, str] | None, PlainValidator(values.by_step(values.read_text))] = None
-    extra: list[MoreHoursTable] | None = None
+    extra: Annotated[list[MoreHoursTable], FEW] | None = None
     air: dict[str, AirTable] | None = None
     where: Annotated[dict[str, str] | None, PlainValidator(values.by_step(values.read_text))] = None
     use: Names | None = None

@@ -7,6 +7,7 @@ from pydantic import PlainValidator
 from episodes.calendars.week import DayOff, ExtraHours
 from episodes.files import values
 from episodes.files.schema import (
+    FEW,
     AirTable,
     Fact,
     Flag,
@@ -21,10 +22,10 @@ from episodes.files.schema import (
 )
 from episodes.files.schema_episode import ParcelTable, ShotTable, StepTable
 
-Off = list[Annotated[DayOff, PlainValidator(values.read_day_off)]]
-Extra = list[Annotated[ExtraHours, PlainValidator(values.read_extra_hours)]]
+Off = Annotated[list[Annotated[DayOff, PlainValidator(values.read_day_off)]], FEW]
+Extra = Annotated[list[Annotated[ExtraHours, PlainValidator(values.read_extra_hours)]], FEW]
 TimeOfDay = Annotated[Any, PlainValidator(values.read_time)]
-Week = dict[str, list[str]]
+Week = dict[str, Annotated[list[str], FEW]]
 """Hours of a week as written; the reader makes them `WeekHours`, key by key."""
 
 

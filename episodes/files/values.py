@@ -20,6 +20,8 @@ FIRST_YEAR, LAST_YEAR = 1990, 2200
 """Dates outside are a slip of the pen."""
 LARGEST_NUMBER = 1_000_000_000
 LONGEST_TEXT = 20_000
+MOST_ENTRIES = 1_000
+"""Of one list of names, days off, hours .."""
 
 _T = TypeVar("_T")
 
@@ -299,9 +301,13 @@ def read_names(value: object) -> tuple[str, ...]:
         )
     if not isinstance(value, list) or not all(isinstance(name, str) for name in value):
         raise ValueError(f'{shown(value)} is no list of names; write ["one", "two"]')
+    if len(value) > MOST_ENTRIES:
+        raise ValueError(f"{len(value):,} names; at most {MOST_ENTRIES:,} are read")
+    seen: set[str] = set()
     for name in value:
-        if value.count(name) > 1:
+        if name in seen:
             raise ValueError(f"{quoted(name)} stands twice in the list; leave one out")
+        seen.add(name)
     return tuple(value)
 
 

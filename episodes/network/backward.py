@@ -23,6 +23,7 @@ class BackwardPass:
         until: by episode, the moment by which all its release waits for has to be over; episodes
             that are not named bind nothing.
         only: activities to look at; what lies outside binds nothing.
+        own_bounds: activities' own last moments (`not_after`, `at`) bind too.
 
     Attributes:
         starts, finishes: by activity; NEVER where nothing bounds it, LONG_AGO where it would have
@@ -37,6 +38,7 @@ class BackwardPass:
         *,
         until: Mapping[str, int],
         only: Set[int] | None = None,
+        own_bounds: bool = True,
     ) -> None:
         self.network = network
         self.sides = sides
@@ -57,6 +59,8 @@ class BackwardPass:
                 assert activity.fact_finish is not None
                 self.starts[index] = activity.fact_start
                 self.finishes[index] = activity.fact_finish
+                continue
+            if not own_bounds:
                 continue
             self.cap_finish[index] = activity.latest_finish
             if activity.at is not None:

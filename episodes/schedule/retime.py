@@ -209,9 +209,11 @@ class Retimer:
                 found |= self.reach(scope.id)
         return found & self._after(episode)
 
-    def backward(self, until: Mapping[str, int], only: set[int]) -> BackwardPass:
+    def backward(
+        self, until: Mapping[str, int], only: set[int], *, own_bounds: bool = True
+    ) -> BackwardPass:
         """Latest finishes with the plan's choices kept, so that each named episode is ready by
-        its moment."""
+        its moment; `own_bounds`: and activities by their own last moments."""
         if self._fixed is None:
             chosen = [
                 a
@@ -227,7 +229,9 @@ class Retimer:
                 incoming=tuple(tuple(some) for some in self.incoming),
                 outgoing=tuple(tuple(some) for some in self.outgoing),
             )
-        return BackwardPass(self._fixed, self.base.sides, until=until, only=only)
+        return BackwardPass(
+            self._fixed, self.base.sides, until=until, only=only, own_bounds=own_bounds
+        )
 
     def _in_windows(self) -> set[int]:
         """Activities on a circle of links once upper bounds run backwards: a minute more on one
@@ -253,7 +257,7 @@ class Retimer:
         """Activities of the episode, and coats whose drying, that move its ready moment by one
         minute more.
 
-        One backward pass from the ready moment tells which cannot; the others are tried.
+        One backward pass from the ready moment tells it of most; those in windows are tried.
         """
         moment = self.ready_by(episode)
         steps: set[int] = set()
@@ -261,7 +265,7 @@ class Retimer:
         if moment >= NEVER:
             return steps, dryings
         reach = self.felt(episode)
-        latest = self.backward({episode: moment}, reach).raw_finish
+        latest = self.backward({episode: moment}, reach, own_bounds=False).raw_finish
         circled = self._in_windows()
         scope = self.network.scope(episode)
         required = set(scope.required)
@@ -270,17 +274,15 @@ class Retimer:
             if index not in reach or self.plan.placed[index] is None:
                 continue
             if activity.state != "done":
-                end = self.base.timings[index][0].longer(1).end(self.base.starts[index])
-                start = self.base.timings[index][0].longer(1).fit(self.base.starts[index])
-                settled = (
-                    start == self.base.starts[index]
-                    and end <= latest[index]
-                    and index not in circled
-                )
-                if not settled:
+                longer = self.base.timings[index][0].longer(1)
+                start = self.base.starts[index]
+                if longer.fit(start) == start and index not in circled:
+                    moves = longer.end(start) > latest[index]
+                else:
                     trial = self.with_minutes(index, 1, only=reach)
-                    if self.ready_by(episode, trial) != moment:
-                        steps.add(index)
+                    moves = self.ready_by(episode, trial) != moment
+                if moves:
+                    steps.add(index)
             if index in self.network.dries and self._drying_moves(
                 episode, index, moment, reach, index in required
             ):
