@@ -42,6 +42,7 @@ COMMANDS: dict[str, Row] = {
     "shots": _asks("shots", "What to film, and when it can no longer be filmed."),
     "why": _asks("why", "Why a step starts when it does."),
     "late": _asks("late", "What a late delivery does, and the last day it may come."),
+    "rescue": _asks("rescue", "What would save a release, its price, and until when."),
     "calendar": _asks("calendar", "Write the dates as a calendar file."),
     "ordered": _writes("facts_parcels", "ordered", "A parcel was ordered."),
     "arrived": _writes("facts_parcels", "arrived", "A parcel is in hand."),
@@ -60,7 +61,7 @@ COMMANDS: dict[str, Row] = {
 }
 
 NOT_YET = (
-    "rescue", "odds", "compare", "load", "costs", "links", "sheet", "table",
+    "odds", "compare", "load", "costs", "links", "sheet", "table",
     "new", "add", "lookback", "busy", "materials", "recipes", "schema",
 )  # fmt: skip
 """Commands that are named in the plan format and are not there yet."""

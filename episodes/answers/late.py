@@ -1,11 +1,12 @@
 """Does a late parcel slip the release, what moves with it, and the last arrival that would do."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from episodes.answers.check import answer
 from episodes.answers.parcel_rows import Budget, latest_arrival
 from episodes.answers.planning import QUICK, Planning, plan_season, with_arrivals
+from episodes.answers.rescue import RescueAnswer, late_ways
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, Verdict
 from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.model.season import Season
@@ -65,6 +66,8 @@ class LateAnswer:
     moved: tuple[Moved, ...]
     zone: str
     season: str
+    ways: RescueAnswer | None = None
+    """Ways out where it slips; None where none were looked for."""
 
     @property
     def met(self) -> bool:
@@ -93,7 +96,14 @@ def late(
     key = (episode_id, parcel_id)
     if arrives is None:
         arrives = desk.arrival_moved(key, days or 0)
-    return desk.late(key, arrives)
+    return with_ways(season, desk.late(key, arrives))
+
+
+def with_ways(season: Season, found: LateAnswer) -> LateAnswer:
+    """The same answer, with the ways out where its episode slips."""
+    if found.verdict != "slips":
+        return found
+    return replace(found, ways=late_ways(season, found.episode, found.parcel, found.arrives))
 
 
 class Desk:

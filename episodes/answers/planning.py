@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from episodes.calendars.openings import Stretch
 from episodes.model.season import Season
 from episodes.network.activity import Network
 from episodes.network.dates import Dates, compute_dates
@@ -42,17 +43,30 @@ class Planning:
         return Retimer(self.plan)
 
 
-def plan_season(season: Season, *, effort: Effort | None = None) -> Planning:
+def plan_season(
+    season: Season,
+    *,
+    effort: Effort | None = None,
+    before: Plan | None = None,
+    first: str | None = None,
+    extra: Mapping[str, tuple[Stretch, ...]] | None = None,
+    air: Mapping[str, tuple[float | None, float | None]] | None = None,
+) -> Planning:
     """Plan a whole season from its files' contents.
+
+    Args:
+        before: an earlier plan of nearly the same season; see `make_plan`.
+        first: an episode that is planned before all others, nearer ones too.
+        extra, air: hours added to people, air of spaces by hand (see `Hours`).
 
     Raises:
         PlanError: faults that only the network shows (a circle, a step that fits nowhere).
     """
     past, ahead = PAST, AHEAD
     for _ in range(LONGEST_HORIZON):
-        network = expand(season, past=past, ahead=ahead)
+        network = expand(season, past=past, ahead=ahead, extra=extra, air=air)
         dates = compute_dates(network)
-        plan = make_plan(network, dates, effort=effort)
+        plan = make_plan(network, dates, effort=effort, before=before, first=first)
         if not dates.short and not _ran_out(plan, dates):
             break
         past, ahead = past * 2, ahead * 2

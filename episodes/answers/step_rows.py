@@ -9,6 +9,7 @@ from episodes.model.episode import Episode, Parcel, Shot, Step
 from episodes.network.activity import POINT, Activity
 from episodes.network.timing import Hands
 from episodes.schedule.plan import Placed
+from episodes.trade.cautions import MOST, shown
 from episodes.trade.products import Stage
 
 
@@ -161,15 +162,36 @@ class StepRows:
             once=isinstance(written, Shot) and written.once,
             light=light,
             gear=activity.gear,
-            cautions=(written.caution,)
-            if isinstance(written, (Step, Shot)) and written.caution
-            else (),
+            cautions=_cautions(written),
             after_release=activity.behind,
             of=written.of.id if isinstance(written, Shot) and written.of is not None else "",
             note=written.note,
             link=written.link,
             place=activity.place,
+            coat_windows=() if done else self._coat_windows(activity),
         )
+
+    def _coat_windows(self, activity: Activity) -> tuple[tuple[int, int | None], ...]:
+        """When the coat underneath, as planned, lets this one start: (from, until or None)."""
+        first: int | None = None
+        last: int | None = None
+        windows: tuple[tuple[int, int | None], ...] = ()
+        for link in self.network.incoming[activity.index]:
+            under = self.network.activities[link.pred]
+            placed = self.planning.plan.placed[link.pred]
+            if activity.coat is None or under.coat is None or placed is None:
+                continue
+            if link.most is None and link.point == POINT["recoat"]:
+                first = under.coat.stage_end("recoat", placed.finish)
+            elif link.recoat and link.most is not None and link.or_point is not None:
+                second = under.coat.stage_end("recoat", placed.finish)
+                windows = ((placed.finish, placed.finish + link.most), (second, None))
+            elif link.recoat and link.most is not None:
+                last = placed.finish + link.most
+        if first is not None:
+            # A longest recoat time that the air has overtaken does not count: scuff first.
+            windows = ((first, last if last is None or last >= first else None),)
+        return windows
 
     def _who(self, activity: Activity, choice: int) -> tuple[str, ...]:
         written = self._written[activity.id]
@@ -223,6 +245,8 @@ class StepRows:
             who=shot.who.people,
             once=shot.once,
             gear=shot.gear,
+            # Whoever films stands beside the work.
+            cautions=tuple(dict.fromkeys((*_cautions(shot), *row.cautions)))[:MOST],
             optional=shot.optional,
             of=step.id,
             note=shot.note,
@@ -298,6 +322,14 @@ class StepRows:
                 ]
                 latest = min(latest, late - link.least)
         return _moment(latest)
+
+
+def _cautions(written: Step | Shot | Parcel) -> tuple[str, ...]:
+    if isinstance(written, Parcel):
+        return ()
+    coating = written.coating if isinstance(written, Step) else None
+    of_coat = () if coating is None else coating.cautions
+    return shown(written.caution, of_coat, written.known_cautions)
 
 
 def _moment(value: int) -> int | None:

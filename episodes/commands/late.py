@@ -37,7 +37,7 @@ def command(
     Without --arrives or --days it is asked for the day that is planned. Leaves with 1 where a
     release is missed with that arrival.
     """
-    from episodes.answers.late import Desk, NotOnItsWayError
+    from episodes.answers.late import Desk, NotOnItsWayError, with_ways
 
     if arrives is not None and days is not None:
         raise click.UsageError("give --arrives or --days, not both")
@@ -50,7 +50,7 @@ def command(
             moment = _arrival(opened, thing, arrives)
         else:
             moment = desk.arrival_moved(key, days or 0)
-        answer = desk.late(key, moment)
+        answer = with_ways(opened.season, desk.late(key, moment))
     except NotOnItsWayError as error:
         raise click.UsageError(str(error)) from None
     if as_json:

@@ -18,6 +18,7 @@ from episodes.problems import Problem
 if TYPE_CHECKING:
     from episodes.answers.late import LateAnswer
     from episodes.answers.orders import OrderLine
+    from episodes.answers.rescue import RescueAnswer, Way
     from episodes.answers.shots import ShotLine
     from episodes.answers.today import TodayAnswer
     from episodes.answers.why import WhyAnswer
@@ -155,7 +156,7 @@ def _problem(problem: Problem) -> Record:
 def late_record(answer: "LateAnswer") -> Record:
     """`episodes late --json`.
 
-    `ways` is empty where none is needed and null where none was looked for.
+    `ways` is empty where none is needed or none exists, and null where none was looked for.
     """
     instant = instants(answer.zone)
     return {
@@ -187,8 +188,38 @@ def late_record(answer: "LateAnswer") -> Record:
             }
             for moved in answer.moved
         ],
-        "ways": None if answer.verdict == "slips" else [],
+        "ways": _late_ways(answer),
         "episode": answer.episode,
+    }
+
+
+def _late_ways(answer: "LateAnswer") -> list[Record] | None:
+    if answer.ways is None:
+        return None if answer.verdict == "slips" else []
+    return [_way(way, answer.zone) for way in answer.ways.ways]
+
+
+def rescue_record(answer: "RescueAnswer") -> Record:
+    """`episodes rescue --json`."""
+    return {
+        "episode": answer.episode,
+        "verdict": answer.verdict,
+        "proved": answer.proved,
+        "ways": [_way(way, answer.zone) for way in answer.ways],
+    }
+
+
+def _way(way: "Way", zone_name: str) -> Record:
+    instant = instants(zone_name)
+    return {
+        "fallbacks": list(way.fallbacks),
+        "cost": amount(way.cost),
+        "loses": amount(way.loses),
+        "ready_by": instant(way.ready_by),
+        "spare_min": way.spare_min,
+        "decide_by": instant(way.decide_by),
+        "titles": list(way.titles),
+        "own": way.own,
     }
 
 

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from episodes.answers.rows import CheckAnswer
 from episodes.exports.safe_text import clean
+from episodes.exports.text_rescue import ways_lines
 from episodes.exports.text_words import (
     Words,
     columns,
@@ -32,6 +33,8 @@ def late_text(late: "LateAnswer", answer: CheckAnswer) -> str:
         sentence = _other(episode, late)
         if sentence:
             lines.append(sentence)
+    if late.ways is not None:
+        lines += ways_lines(late.ways, words)
     if late.moved:
         lines += ["", "What moves"]
         rows = [

@@ -2,9 +2,11 @@
 
 from typing import TypedDict
 
+from episodes.files.cautions import brought_on_by
 from episodes.files.context import Context, Layers
 from episodes.model.episode import Light
 from episodes.model.studio import AirBorne, AirNeed
+from episodes.trade.cautions import Caution
 
 
 class Common(TypedDict):
@@ -22,6 +24,7 @@ class Common(TypedDict):
     at: int | None
     cost: float | None
     caution: str
+    known_cautions: tuple[Caution, ...]
     note: str
     link: str
     tags: tuple[str, ...]
@@ -39,19 +42,22 @@ def common(context: Context, layers: Layers, own_id: str, saying: str, id: str) 
     not_after = context.upper(layers.get("not_after"))
     at = context.lower(layers.get("at"))
     bounds_agree(context, layers, not_before, not_after, at, saying, id)
+    makes = layers.get("makes", frozenset())
+    does = layers.get("does", ())
     return Common(
         title=layers.get("title", own_id),
         gear=context.gear(layers, saying, id),
         alone=layers.get("alone", False),
         light=layers.get("light"),
-        makes=layers.get("makes", frozenset()),
+        makes=makes,
         needs_air=layers.get("needs_air", frozenset()),
-        does=layers.get("does", ()),
+        does=does,
         not_before=not_before,
         not_after=not_after,
         at=at,
         cost=layers.get("cost"),
         caution=layers.get("caution", ""),
+        known_cautions=brought_on_by(makes, does) if makes or does else (),
         note=layers.get("note", ""),
         link=layers.get("link", ""),
         tags=layers.get("tags", ()),

@@ -25,8 +25,8 @@ class Faults:
         subject: str = "",
         level: Level = "error",
     ) -> None:
-        if len(self._found) >= MOST_FAULTS:
-            self._dropped += 1
+        if self.full:
+            self.pass_over()
             return
         problem = Problem(
             level=level,
@@ -38,6 +38,10 @@ class Faults:
         )
         self._found.setdefault(problem)
 
+    def pass_over(self) -> None:
+        """Count one that is not kept because there are too many."""
+        self._dropped += 1
+
     def take(self, problem: Problem) -> None:
         """Keep a problem that someone else worded."""
         self._found.setdefault(problem)
@@ -46,8 +50,10 @@ class Faults:
     def errors(self) -> int:
         return sum(problem.level == "error" for problem in self._found)
 
-    def __len__(self) -> int:
-        return len(self._found)
+    @property
+    def full(self) -> bool:
+        """Whether more faults would only be counted."""
+        return len(self._found) >= MOST_FAULTS
 
     @property
     def dropped(self) -> int:

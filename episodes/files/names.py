@@ -153,6 +153,8 @@ class Names:
         faults.add("unknown-name", place, text, mend, subject=subject)
 
     def _nearest_in(self, names: EpisodeNames, name: str, job: str | None) -> str | None:
+        if self._compared > _MOST_COMPARED:
+            return None
         if job is not None:
             own = [
                 step.removeprefix(f"{job}.") for step in names.known if step.startswith(f"{job}.")

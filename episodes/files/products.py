@@ -1,47 +1,36 @@
 """The materials table: `episodes/trade/products.toml` read into products.
 
 Package data, written with the program and held to its form by a test; so this reads it without
-the care that a user's file gets.
+the care that a user's file gets, and of the many products only those that are named.
 """
 
 from functools import cache
-from importlib.resources import files
-from tomllib import loads
-from typing import Any
 
 from episodes.amounts import Estimate, parse_estimate, parse_length
+from episodes.files.cautions import cautions_of
+from episodes.files.trade_tables import trade_tables
 from episodes.trade.products import STAGES, Coating, Product, Stage
 
-
-@cache
-def _table() -> dict[str, Any]:
-    text = files("episodes.trade").joinpath("products.toml").read_text(encoding="utf-8")
-    return loads(text)
+_FILE = "products.toml"
 
 
 @cache
 def load_products() -> dict[str, Product]:
     """Every product class by its id, in the order of the table."""
-    return {table["id"]: _product(table) for table in _table()["product"]}
-
-
-@cache
-def load_cautions() -> dict[str, str]:
-    """What each caution tag of a product says, a sentence for the person who does the work."""
-    return dict(_table()["cautions"])
+    every = map(_product, range(len(trade_tables(_FILE, "product"))))
+    return {product.id: product for product in every}
 
 
 def product_named(name: str) -> Product | None:
     """The product of this id, or the one that goes by this name as well; None if none does."""
-    return load_products().get(name) or _by_alias().get(name)
+    place = trade_tables(_FILE, "product").place_of(name)
+    return None if place is None else _product(place)
 
 
 @cache
-def _by_alias() -> dict[str, Product]:
-    return {alias: product for product in load_products().values() for alias in product.aliases}
-
-
-def _product(table: dict[str, Any]) -> Product:
+def _product(place: int) -> Product:
+    table = trade_tables(_FILE, "product").table(place)
+    tags = table.get("cautions", ())
     times: dict[Stage, Estimate] = {
         stage: parse_estimate(table[stage]) for stage in STAGES if stage in table
     }
@@ -63,6 +52,7 @@ def _product(table: dict[str, Any]) -> Product:
         highest_humidity=table.get("max_humidity"),
         fumes="fumes" in makes,
         dusty="dust" in makes,
+        cautions=cautions_of(tags),
     )
     return Product(
         id=table["id"],
@@ -72,7 +62,7 @@ def _product(table: dict[str, Any]) -> Product:
         coats=table.get("coats"),
         m2_per_litre=table.get("m2_per_litre"),
         sand_between=table.get("sand_between"),
-        cautions=tuple(table.get("cautions", ())),
+        cautions=tuple(tags),
         source=dict(table["source"]),
         note=table.get("note", ""),
         fumes_for=parse_length(table["fumes_for"]) if "fumes_for" in table else None,

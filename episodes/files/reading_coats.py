@@ -46,7 +46,7 @@ def from_table(context: Context, name: str, place: Place, saying: str, id: str) 
 def _as_written(
     context: Context, name: str, dries: DriesTable, layer: Layer, saying: str, id: str
 ) -> Coating:
-    """Clock times from the tin: no air, no limits; of the product only its fumes stay."""
+    """Clock times from the tin: no air, no limits; of the product its fumes and cautions stay."""
     own = Layer(dries, layer.source, (*layer.path, "dries"))
     place = layer.place("dries")
     times: dict[Stage, Estimate] = {}
@@ -81,6 +81,7 @@ def _as_written(
         recoat_by=dries.recoat_by,
         window_until=dries.window[0] if dries.window else None,
         fumes=product.coating.fumes if product else False,
+        cautions=product.coating.cautions if product else (),
     )
 
 

@@ -40,7 +40,6 @@ _NTH = {"first": 1, "second": 2, "third": 3, "fourth": 4, "last": -1}
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _NINE = 9 * 60
 _EVENING = 18 * 60
-_NOTES = ("note", "link", "tags", "x")
 _MOST = 500
 """Things of one kind in a studio."""
 
@@ -238,7 +237,6 @@ class StudioReader:
         """Hours of a week; every key at fault is reported on its own line."""
         if table is None:
             return None
-        table = {key: windows for key, windows in table.items() if key not in _NOTES}
         good: dict[str, list[str]] = {}
         for key, windows in table.items():
             try:

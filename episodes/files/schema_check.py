@@ -17,12 +17,11 @@ from episodes.files.schema_episode import EpisodeTable
 from episodes.files.schema_studio import StudioTable
 from episodes.files.source import Source
 from episodes.files.toml_spans import Path
-from episodes.files.values import in_two, nearest, quoted, shown
+from episodes.files.values import NOTES, in_two, nearest, quoted, shown
 
 _TableT = TypeVar("_TableT", bound=Table)
 
 _ROUNDS = 8
-_ALWAYS = {"note", "link", "tags", "x"}
 _BELONGS = {
     "string_type": "text in quotes",
     "list_type": "a list",
@@ -60,13 +59,21 @@ def _check(model: type[_TableT], source: Source, faults: Faults) -> _TableT:
             return model.model_validate(data)
         except ValidationError as error:
             if data is source.data:
-                data = copy.deepcopy(data)
+                data = _copied(source, faults)
             departures = error.errors(include_url=False)
         for departure in departures:
             path = tuple(departure["loc"])
             _report(model, departure, path, source, faults)
             source.broken.add(_cut(data, path, departure["type"]))
     return model.model_validate({})
+
+
+def _copied(source: Source, faults: Faults) -> dict[str, Any]:
+    try:
+        return copy.deepcopy(source.data)
+    except RecursionError:
+        faults.add("toml-syntax", source.place(), "lists or tables nested too deep to be a plan.")
+        return {}
 
 
 def _cut(data: dict[str, Any], path: Path, kind: str) -> Path:
@@ -96,15 +103,18 @@ def _cut(data: dict[str, Any], path: Path, kind: str) -> Path:
 
 
 def _report(model: type[Table], departure: Any, path: Path, source: Source, faults: Faults) -> None:
+    if faults.full:
+        faults.pass_over()
+        return
     kind: str = departure["type"]
     key = _key_in_words(path)
     whose, subject = source.owner(path)
     start = f"{whose}: " if whose else ""
     place = source.place(path)
     if kind == "extra_forbidden":
-        known = sorted(set(_known_keys(model, path[:-1])) - _ALWAYS)
+        known = sorted(set(_known_keys(model, path[:-1])) - NOTES)
         name = str(path[-1])
-        near = nearest(name, known) or nearest(name, sorted(_ALWAYS), likeness=0.75)
+        near = nearest(name, known) or nearest(name, sorted(NOTES), likeness=0.75)
         text = f"{start}{key}: no such key"
         if near:
             faults.add("unknown-key", place, f"{text}; `{near}`?", subject=subject)

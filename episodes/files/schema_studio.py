@@ -2,7 +2,7 @@
 
 from typing import Annotated, Any
 
-from pydantic import PlainValidator
+from pydantic import BeforeValidator, PlainValidator
 
 from episodes.calendars.week import DayOff, ExtraHours
 from episodes.files import values
@@ -25,7 +25,8 @@ from episodes.files.schema_episode import ParcelTable, ShotTable, StepTable
 Off = Annotated[list[Annotated[DayOff, PlainValidator(values.read_day_off)]], FEW]
 Extra = Annotated[list[Annotated[ExtraHours, PlainValidator(values.read_extra_hours)]], FEW]
 TimeOfDay = Annotated[Any, PlainValidator(values.read_time)]
-Week = dict[str, Annotated[list[str], FEW]]
+_NO_NOTES = BeforeValidator(values.without_notes)
+Week = Annotated[dict[str, Annotated[list[str], FEW]], _NO_NOTES]
 """Hours of a week as written; the reader makes them `WeekHours`, key by key."""
 
 
@@ -63,7 +64,7 @@ class SpaceTable(Table):
     off: Off | None = None
     holds: Annotated[int | None, whole_from(1, 1_000)] = None
     air: AirTable | None = None
-    air_by_month: dict[str, AirTable] | None = None
+    air_by_month: Annotated[dict[str, AirTable], _NO_NOTES] | None = None
     shares_air_with: Names | None = None
     hears: Names | None = None
     lingers: LingersTable | None = None

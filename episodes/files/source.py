@@ -35,17 +35,8 @@ _MENDS = (
     ("Unclosed array", "A ] is missing."),
     ("Unclosed inline table", "A } is missing; a table in { } stays on one line."),
 )
-_KINDS = {
-    "job": "job",
-    "step": "step",
-    "parcel": "parcel",
-    "shot": "shot",
-    "fallback": "fallback",
-    "person": "person",
-    "space": "space",
-    "gear": "gear",
-    "carrier": "carrier",
-}
+_KINDS = {*("job", "step", "parcel", "shot", "fallback", "person", "space", "gear", "carrier")}
+"""Arrays of tables whose entries have an id."""
 
 
 @dataclass(slots=True)
@@ -92,7 +83,7 @@ class Source:
         kind = ""
         for part in path:
             if isinstance(part, str):
-                kind = _KINDS.get(part, "") if part != "gear" or not words else ""
+                kind = part if part in _KINDS and (part != "gear" or not words) else ""
             try:
                 here = here[part]
             except (KeyError, IndexError, TypeError):

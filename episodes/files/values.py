@@ -20,6 +20,8 @@ FIRST_YEAR, LAST_YEAR = 1990, 2200
 """Dates outside are a slip of the pen."""
 LARGEST_NUMBER = 1_000_000_000
 LONGEST_TEXT = 20_000
+NOTES = frozenset({"note", "link", "tags", "x"})
+"""Keys that every table takes."""
 MOST_ENTRIES = 1_000
 """Of one list of names, days off, hours .."""
 
@@ -345,6 +347,13 @@ def read_two_lengths(value: object) -> tuple[int, int]:
     if first >= second:
         raise ValueError("the first side of a window ends before the second begins")
     return first, second
+
+
+def without_notes(value: object) -> object:
+    """A table whose keys are days or months, less the keys that may stand in any table."""
+    if not isinstance(value, dict):
+        return value
+    return {key: inner for key, inner in value.items() if key not in NOTES}
 
 
 def read_flag(value: object) -> bool:

@@ -12,6 +12,7 @@ from episodes.amounts import Estimate, Lead
 from episodes.calendars.openings import Stretch
 from episodes.model.studio import AirBorne, AirNeed
 from episodes.problems import Place
+from episodes.trade.cautions import Caution
 from episodes.trade.products import Coating, Stage
 
 RefKind = Literal["step", "job", "parcel", "shot", "release"]
@@ -69,6 +70,8 @@ class Step:
     """A step of a job; `id` is the full JOB.STEP. Exactly one of `hands` and `wait` is given.
 
     `after` None: it follows the step before it in the file. `gear` pairs an id with a count.
+    `caution` is its own line, `known_cautions` are the trade's for what it makes and does (those
+    of its coat are the coat's).
     """
 
     id: str
@@ -98,6 +101,7 @@ class Step:
     at: int | None = None
     cost: float | None = None
     caution: str = ""
+    known_cautions: tuple[Caution, ...] = ()
     note: str = ""
     link: str = ""
     tags: tuple[str, ...] = ()
@@ -192,6 +196,7 @@ class Shot:
     at: int | None = None
     cost: float | None = None
     caution: str = ""
+    known_cautions: tuple[Caution, ...] = ()
     note: str = ""
     link: str = ""
     tags: tuple[str, ...] = ()

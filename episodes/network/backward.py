@@ -2,7 +2,8 @@
 
 The mirror of the forward pass. Lower bounds run from successors to predecessors, upper bounds push
 the other way; each push only ever lowers a finish, so the greatest solution is reached whatever
-the order.
+the order. Where links bound single sessions of paused work it may end below the greatest solution,
+never above it.
 """
 
 import heapq
@@ -170,6 +171,10 @@ class BackwardPass:
                     )
         self.raw_finish[index] = finish_cap
         start, finish = self._latest(index, start_cap, finish_cap)
+        # Values only ever fall, so the pass ends: work that fits one session less would else lift
+        # a bound that its own earlier place had set, and set it again.
+        start = min(start, self.starts[index])
+        finish = min(finish, self.finishes[index])
         if (start, finish) == (self.starts[index], self.finishes[index]):
             return False
         self.starts[index], self.finishes[index] = start, finish

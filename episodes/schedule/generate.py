@@ -6,18 +6,17 @@ it. Upper bounds (a longest recoat time, a tied wait) that a start breaks push t
 to where it must be, take it and all placed since out again, and go on (unscheduling).
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.network.activity import Activity, Network
 from episodes.schedule.occupation import Occupation
 from episodes.schedule.plan import Placed, Reason
+from episodes.schedule.priorities import Key
 from episodes.schedule.starts import StartFinder, TooLate
 
 MOST_REPAIRS = 200
 """Unschedulings in one group before its list is given up."""
-
-Key = Callable[[int], tuple[int, ...]]
 
 
 class Generator(StartFinder):

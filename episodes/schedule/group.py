@@ -10,8 +10,9 @@ from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.network.activity import FINISH, START, Network
 from episodes.network.dates import Dates, over
 from episodes.network.scope import REQUIRED
-from episodes.schedule.generate import Generator, Key
+from episodes.schedule.generate import Generator
 from episodes.schedule.plan import Placed, Plan
+from episodes.schedule.priorities import Key, Shaker, priority_rules
 from episodes.trade.products import STAGES
 
 MOST_TIGHTENINGS = 4
@@ -46,6 +47,10 @@ class _Score:
     @property
     def order(self) -> tuple[int, int, int]:
         return self.unplaced, self.ready, self.total
+
+
+_Best = tuple[_Score, list[Placed | None], dict[int, int]]
+"""A schedule: its score, where its members stand, the choices of people it was forced to."""
 
 
 class Group:
@@ -86,33 +91,56 @@ class Group:
             earlier = before.ready_by(scope.id) if scope.id in _ids(before) else None
             self.enough = max(self.floor, self.release, earlier or LONG_AGO)
         self.mark = generator.site.log.mark()
-        self._weights: dict[int, int] | None = None
-        self.best: tuple[_Score, list[Placed | None], dict[int, int]] | None = None
+        self.best: _Best | None = None
         self.tried = 0
 
     def settle(self, effort: Effort) -> None:
         """Find the best order within the effort and leave the generator at it."""
-        if self.before is not None and self.keep:
-            self.kept = self._starts_of_plan(self.before)
-            self._try(self._key_of_plan(self.before), self._choices_of_plan(self.before))
-            if self._good_enough() or (self.kind != REQUIRED and self._all_placed()):
-                self.generator.kept.update(self.kept)
-                self._finish()
-                return
-            self.kept, self.best = {}, None
+        kept = self._keep_starts()
+        if kept is not None and (
+            self._good_enough() or (self.kind != REQUIRED and self._all_placed())
+        ):
+            self._settle_kept(kept)
+            return
+        self.kept, self.best = {}, None
         if self.kind != REQUIRED:
-            self._try(self._rules()[0])
+            self._try(priority_rules(self.network, self.dates, self.members)[0])
             self._finish()
             return
         if self.before is not None:
             self._try(self._key_of_plan(self.before), self._choices_of_plan(self.before))
         if not self._good_enough():
-            for key in self._rules():
+            for key in priority_rules(self.network, self.dates, self.members):
                 self._try(key)
                 if self._good_enough():
                     break
         if not self._good_enough():
             self._improve(effort)
+        if kept is not None and self._no_better_than(kept[0]):
+            # Nothing is won by another order: what was promised stays.
+            self._settle_kept(kept)
+            return
+        self._finish()
+
+    def _no_better_than(self, other: _Score) -> bool:
+        if self.best is None:
+            return True
+        score = self.best[0]
+        return (other.unplaced, other.ready) <= (score.unplaced, score.ready)
+
+    def _keep_starts(self) -> "_Best | None":
+        """The schedule in which no start comes earlier than the plan before had it."""
+        if self.before is None or not self.keep:
+            return None
+        self.kept = self._starts_of_plan(self.before)
+        self._try(self._key_of_plan(self.before), self._choices_of_plan(self.before))
+        return self.best
+
+    def _settle_kept(self, kept: "_Best") -> None:
+        assert self.before is not None
+        self.kept = self._starts_of_plan(self.before)
+        self.best = kept
+        self.generator.kept.update(self.kept)
         self._finish()
 
     def _all_placed(self) -> bool:
@@ -127,45 +155,6 @@ class Group:
         return score.unplaced == 0 and score.ready <= self.enough
 
     # -- orders --------------------------------------------------------------------------------
-
-    def _rules(self) -> list[Key]:
-        dates = self.dates
-        far = NEVER
-
-        def late_start(i: int) -> tuple[int, ...]:
-            return (dates.late_start[i], dates.late_finish[i], i)
-
-        def late_finish(i: int) -> tuple[int, ...]:
-            return (dates.late_finish[i], dates.early_start[i], i)
-
-        def least_slack(i: int) -> tuple[int, ...]:
-            late = dates.late_finish[i]
-            return (late - dates.early_finish[i] if late < far else far, dates.late_start[i], i)
-
-        def early_start(i: int) -> tuple[int, ...]:
-            return (dates.early_start[i], dates.late_start[i], i)
-
-        def in_file_order(i: int) -> tuple[int, ...]:
-            return (i,)
-
-        def most_behind_it(i: int) -> tuple[int, ...]:
-            return (-self._weight(i), dates.late_start[i], i)
-
-        return [late_start, late_finish, most_behind_it, least_slack, early_start, in_file_order]
-
-    def _weight(self, index: int) -> int:
-        """Elapsed likely minutes on the longest way from here to the group's end."""
-        if self._weights is None:
-            weights: dict[int, int] = {}
-            inside = set(self.members)
-            for i in reversed([i for i in self.network.order if i in inside]):
-                behind = max(
-                    (weights.get(link.succ, 0) for link in self.network.outgoing[i]), default=0
-                )
-                own = self.dates.early_finish[i] - self.dates.early_start[i]
-                weights[i] = behind + min(own, NEVER)
-            self._weights = weights
-        return self._weights.get(index, 0)
 
     def _key_of_plan(self, plan: Plan) -> Key:
         places = {
@@ -262,7 +251,7 @@ class Group:
 
     def _improve(self, effort: Effort) -> None:
         assert self.best is not None
-        shake = _Shaker(7919 + self.episode_at)
+        shake = Shaker(7919 + self.episode_at)
         idle = 0
         while True:
             score = self.best[0]
@@ -294,7 +283,7 @@ class Group:
             if placed is not None
         }
 
-    def _some_choices(self, shake: "_Shaker") -> dict[int, int]:
+    def _some_choices(self, shake: "Shaker") -> dict[int, int]:
         """Keep most choices of the best schedule; let one in four go to another person."""
         assert self.best is not None
         forced: dict[int, int] = {}
@@ -304,7 +293,7 @@ class Group:
                 forced[i] = shake.below(count) if shake.below(4) == 0 else placed.choice
         return forced
 
-    def _shaken_key(self, starts: dict[int, int], shake: "_Shaker") -> Key:
+    def _shaken_key(self, starts: dict[int, int], shake: "Shaker") -> Key:
         span = 1 + (max(starts.values(), default=0) - min(starts.values(), default=0)) // 8
         moved = {i: starts.get(i, NEVER) - shake.below(span) for i in self.members}
 
@@ -355,20 +344,6 @@ class Group:
             return (latest.get(i, NEVER), starts.get(i, NEVER), i)
 
         return key
-
-
-class _Shaker:
-    """A small fixed generator of numbers: the same sequence on every machine."""
-
-    __slots__ = ("state",)
-
-    def __init__(self, seed: int) -> None:
-        self.state = seed
-
-    def below(self, limit: int) -> int:
-        """A number in 0..limit-1 (linear congruence modulo 2^31 - 1, multiplier 48271)."""
-        self.state = self.state * 48271 % 2147483647
-        return self.state % limit if limit > 0 else 0
 
 
 def _ids(plan: Plan) -> set[str]:

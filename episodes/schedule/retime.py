@@ -59,6 +59,9 @@ class Retimer:
             earliest=self._earliest(),
             sides=self._sides(),
         )
+        # Some work goes on between sessions of other work: a backward pass is then below the
+        # latest, and what it calls critical has to be tried.
+        self.has_sessions = any(link.session or link.point >= SESSION for link in links)
         self._reach: dict[str, set[int]] = {}
         self._fixed: Network | None = None
         self._circled: set[int] | None = None
@@ -276,8 +279,11 @@ class Retimer:
             if activity.state != "done":
                 longer = self.base.timings[index][0].longer(1)
                 start = self.base.starts[index]
-                if longer.fit(start) == start and index not in circled:
-                    moves = longer.end(start) > latest[index]
+                settled = longer.fit(start) == start and index not in circled
+                if settled and longer.end(start) <= latest[index]:
+                    moves = False
+                elif settled and not self.has_sessions:
+                    moves = True
                 else:
                     trial = self.with_minutes(index, 1, only=reach)
                     moves = self.ready_by(episode, trial) != moment

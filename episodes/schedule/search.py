@@ -11,6 +11,7 @@ from collections import defaultdict
 from episodes.calendars.working_time import NEVER
 from episodes.network.activity import Network
 from episodes.network.dates import Dates
+from episodes.network.scope import REQUIRED
 from episodes.schedule.generate import Generator
 from episodes.schedule.group import Effort, Group
 from episodes.schedule.plan import Plan
@@ -23,6 +24,7 @@ def make_plan(
     effort: Effort | None = None,
     before: Plan | None = None,
     keep: bool = False,
+    first: str | None = None,
 ) -> Plan:
     """The best plan found within the effort.
 
@@ -32,15 +34,18 @@ def make_plan(
             where it is as good as any.
         keep: with `before`: no start comes earlier than it was, so that nothing moves that need
             not. Only where the change makes things later.
+        first: an episode whose group is planned before all others.
     """
     effort = effort or Effort()
-    generator = _all_groups(network, dates, effort, before, keep, reserved=())
+    generator = _all_groups(network, dates, effort, before, keep, reserved=(), first=first)
     plan = _plan_of(network, generator)
     appointments = _appointments(network, plan)
     if appointments:
         # A nearer room's work stands where a farther one has an appointment: keep it free, if
         # that costs no nearer room anything.
-        other = _all_groups(network, dates, effort, before, keep, reserved=appointments)
+        other = _all_groups(
+            network, dates, effort, before, keep, reserved=appointments, first=first
+        )
         kept = _plan_of(network, other)
         if _obeys_links(kept, appointments) and _merit(kept) < _merit(plan):
             return kept
@@ -63,6 +68,7 @@ def _all_groups(
     before: Plan | None,
     keep: bool,
     reserved: tuple[int, ...],
+    first: str | None,
 ) -> Generator:
     groups: dict[tuple[int, int], list[int]] = defaultdict(list)
     generator = Generator(network, dates.hopeless)
@@ -71,7 +77,8 @@ def _all_groups(
         activity = network.activities[index]
         if activity.state == "open" and index not in kept:
             groups[activity.rank].append(index)
-    for rank in sorted(groups):
+    ahead = None if first is None else (REQUIRED, network.scope(first).order)
+    for rank in sorted(groups, key=lambda rank: (rank != ahead, rank)):
         Group(network, dates, generator, rank, groups[rank], before, keep).settle(effort)
     return generator
 

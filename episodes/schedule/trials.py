@@ -9,8 +9,9 @@ from episodes.network.activity import Network
 from episodes.network.dates import Dates, over
 from episodes.network.parcels import with_arrival
 from episodes.network.scope import REQUIRED
-from episodes.schedule.generate import Generator, Key
+from episodes.schedule.generate import Generator
 from episodes.schedule.plan import Plan
+from episodes.schedule.priorities import Key
 
 
 class ArrivalTrials:

@@ -57,3 +57,21 @@ def absolute_humidity(celsius: float, humidity: float) -> float:
     """
     vapour = saturation_pressure(celsius) * humidity / 100
     return _GRAMS_KELVIN_A_JOULE * vapour / (celsius + 273.15)
+
+
+ABOVE_DEW_POINT = 3.0
+"""K by which a surface must be warmer than the dew point while it is coated and dries: the rule
+of painters for steel (published with ISO 12944-7 and, in the trade, ISO 8502-4; both read only as
+quoted), used for all surfaces."""
+
+
+def coldest_surface(celsius: float, humidity: float) -> float:
+    """The lowest temperature of a surface that may be coated in this air, degC.
+
+    Raises:
+        ValueError: as `dew_point`.
+
+    >>> round(coldest_surface(20, 80), 1)
+    19.4
+    """
+    return dew_point(celsius, humidity) + ABOVE_DEW_POINT

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from episodes.amounts import Estimate
+from episodes.trade.cautions import Caution
 
 DriesBy = Literal["water", "moisture", "oxidation", "reaction", "solvent", "none"]
 Stage = Literal["touch", "recoat", "handle", "cure"]
@@ -31,6 +32,7 @@ class Coating:
             coat's start until touch dry; None for no limit.
         fumes: gives off fumes from its start until touch dry.
         dusty: makes dust while it is worked.
+        cautions: what of it can hurt someone.
     """
 
     product: str
@@ -45,6 +47,7 @@ class Coating:
     highest_humidity: float | None = None
     fumes: bool = False
     dusty: bool = False
+    cautions: tuple[Caution, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +62,7 @@ class Product:
     m2_per_litre: float | None = None
     sand_between: int | None = None
     cautions: tuple[str, ...] = ()
+    """Ids of cautions and tags of advice, as the table has them."""
     source: dict[str, str]
     note: str = ""
     fumes_for: int | None = None

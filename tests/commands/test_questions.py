@@ -217,7 +217,7 @@ def test_a_late_parcel_that_matters_leaves_with_1_and_writes_nothing(desk: Desk)
     answer = desk("late", "board", "--arrives", "2027-05-06", "--json")
     assert answer.code == 1
     assert answer.json["verdict"] == "slips"
-    assert answer.json["ways"] is None
+    assert answer.json["ways"] == []
     assert answer.json["latest_arrival"] < "2027-05-06"
     assert desk.text == before
 

@@ -1,12 +1,15 @@
 """The materials table keeps to its form: every value readable, in order, and with its source."""
 
+import re
 import tomllib
 from importlib.resources import files
 from itertools import pairwise
+from typing import Any
 
 import pytest
 
-from episodes.files.products import load_cautions, load_products, product_named
+from episodes.files.cautions import caution_named, load_advice
+from episodes.files.products import load_products, product_named
 from episodes.trade.products import STAGES, Product
 
 PRODUCTS = load_products()
@@ -46,30 +49,124 @@ def test_stages_come_in_their_order(product: Product) -> None:
 def test_limits_of_air_are_those_of_a_house(product: Product) -> None:
     coating = product.coating
     assert coating.lowest_celsius is not None
-    assert -20 <= coating.lowest_celsius <= 20
+    assert -20 <= coating.lowest_celsius <= 21
     assert coating.highest_celsius is None or 25 <= coating.highest_celsius <= 40
     assert coating.highest_humidity is None or 60 <= coating.highest_humidity <= 95
     assert 1.0 <= coating.q10 <= 3.0
     assert coating.dries_by in {"water", "moisture", "oxidation", "reaction", "solvent", "none"}
 
 
-@each_product
-def test_every_value_names_its_source(product: Product) -> None:
+LABEL = re.compile(r"published: .+|common practice, no published source(: .+)?|from memory: .+")
+
+
+def unlabelled(table: dict[str, Any]) -> list[str]:
+    """What of a product's values has no source, or a source in no known words."""
     wanted = {"times", "limits"}
-    if product.coats or product.m2_per_litre or product.sand_between:
+    if table.keys() & {"coats", "m2_per_litre", "sand_between"}:
         wanted.add("use")
-    assert set(product.source) == wanted
-    for source in product.source.values():
-        assert source.startswith(("published: ", "from memory", "common practice"))
+    source = table.get("source", {})
+    return sorted(wanted ^ source.keys()) + [
+        part for text in source.values() for part in text.split("; ") if not LABEL.fullmatch(part)
+    ]
+
+
+@pytest.mark.parametrize("table", TABLE, ids=lambda table: table["id"])
+def test_every_value_names_its_source(table: dict[str, Any]) -> None:
+    assert unlabelled(table) == []
+
+
+@pytest.mark.parametrize(
+    "source",
+    [
+        {"times": "published: guides"},
+        {"times": "published: guides", "limits": "everybody knows"},
+        {"times": "published: guides; cure from the tin", "limits": "from memory: all"},
+        {"times": "published: ", "limits": "from memory: all"},
+        {"times": "from memory", "limits": "from memory: all"},
+    ],
+)
+def test_a_value_without_a_source_is_found(source: dict[str, str]) -> None:
+    assert unlabelled({"id": "new", "touch": "1h", "source": source})
+
+
+# What titles are made of, in lower case: what things are and what they are for. A name that
+# somebody owns is none of these, and a new word here is looked at.
+TITLE_WORDS = set(
+    "acrylic adhesive aerosol alkyd and boiled bonding borne carpet cast casein caulk cement clear"
+    " coat compound concrete construction contact cyanoacrylate danish double drying enamel epoxy"
+    " exterior fabric filler film finish five floor foam for furniture fusible glue grout hardwax"
+    " hem hide hot in joint lacquer latex leveller levelling lightweight lime limewash linseed"
+    " masonry mastic matte milk minute minutes mixed modified mortar mounting nitrocellulose oil"
+    " one or paint part paste peel penetrating piece plaster polyurethane pour primer pva rapid"
+    " ready sealant sealer self set setting shellac sided silicone skim slow small spray stain"
+    " stick table tape thin tile top trim tung two type varnish wall wallpaper water wax web"
+    " wiping wood gypsum compound pure".split()
+)
+CAPITALS = set("Danish German PVA ASTM Wood Handbook RH C F".split())
+"""Words that may be written with a capital inside a sentence."""
+
+
+def owned_names(table: dict[str, Any]) -> list[str]:
+    """Words of a product that look like the name of one maker's product."""
+    said = [table.get("note", ""), *table["source"].values()]
+    inside = [
+        word
+        for text in said
+        for word in re.findall(r"(?<=[^.:;\s(] )[A-Z]\w*", text)
+        if word not in CAPITALS
+    ]
+    words = re.findall(r"[A-Za-z]+", " ".join((table["title"], *table.get("aliases", ()))))
+    ids = table["id"].split("-")
+    known = TITLE_WORDS | {
+        "waterborne",
+        "thinset",
+        "filling",
+        "fast",
+        "chalk",
+        "cabinet",
+        "stain",
+        "blocking",
+        "size",
+        "self",
+    }
+    strange = [word for word in (*words, *ids) if word.lower() not in known]
+    return inside + strange + re.findall("[\u00a9\u00ae\u2122]", str(table))
+
+
+@pytest.mark.parametrize("table", TABLE, ids=lambda table: table["id"])
+def test_no_product_bears_a_name_that_somebody_owns(table: dict[str, Any]) -> None:
+    assert owned_names(table) == []
+
+
+@pytest.mark.parametrize(
+    "table",
+    [
+        {"id": "flooralux", "title": "Water-borne floor varnish", "source": {}},
+        {"id": "floor-varnish", "title": "Flooralux varnish", "source": {}},
+        {"id": "varnish", "title": "Varnish", "note": "as Flooralux says", "source": {}},
+        {"id": "varnish", "title": "Varnish", "source": {"times": "published: the Lux sheet"}},
+        {"id": "varnish", "title": "Varnish\u2122", "source": {}},
+    ],
+)
+def test_a_name_that_somebody_owns_is_found(table: dict[str, Any]) -> None:
+    assert owned_names(table)
 
 
 @each_product
 def test_every_caution_has_words(product: Product) -> None:
-    assert set(product.cautions) <= set(load_cautions())
+    advice = load_advice()
+    assert [tag for tag in product.cautions if not caution_named(tag) and tag not in advice] == []
 
 
-def test_no_caution_is_left_without_a_product() -> None:
-    assert set(load_cautions()) == {tag for each in PRODUCTS.values() for tag in each.cautions}
+@each_product
+def test_what_gives_off_fumes_says_to_air_the_room(product: Product) -> None:
+    said = {caution.id for caution in product.coating.cautions}
+    assert ("ventilate" in said) or not product.coating.fumes
+
+
+def test_no_advice_is_left_without_a_product() -> None:
+    tags = {tag for each in PRODUCTS.values() for tag in each.cautions}
+    assert sorted(load_advice().keys() - tags) == []
 
 
 def test_a_product_is_found_by_its_other_names_and_no_name_is_borne_twice() -> None:

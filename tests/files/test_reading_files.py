@@ -2,6 +2,7 @@
 
 import os
 from pathlib import Path
+from typing import IO, Any
 
 import pytest
 
@@ -219,13 +220,23 @@ def test_files_that_are_not_named_like_episodes_are_pointed_out(tmp_path: Path) 
     assert (fault.code, str(fault.where)) == ("file-name", "2027-5-porch.toml")
 
 
-@pytest.mark.skipif(os.geteuid() == 0, reason="root may read everything")
-def test_a_file_that_may_not_be_read_is_named(tmp_path: Path) -> None:
-    write(tmp_path, {LAUNDRY: ""})
-    (tmp_path / f"{LAUNDRY}.toml").chmod(0)
+def test_a_file_that_may_not_be_read_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write(tmp_path, {LAUNDRY: "", "2027-06-porch": ""})
+    opened = Path.open
+
+    def refuse(self: Path, *args: Any, **more: Any) -> IO[Any]:
+        if self.stem == LAUNDRY:
+            raise PermissionError(13, "Permission denied")
+        return opened(self, *args, **more)
+
+    monkeypatch.setattr(Path, "open", refuse)
     with pytest.raises(PlanError) as caught:
         read_season(tmp_path, clock=CLOCK)
-    assert caught.value.problems[0].code == "unreadable"
+    (problem,) = caught.value.problems
+    assert (problem.code, str(problem.where)) == ("unreadable", f"{LAUNDRY}.toml")
+    assert "permission denied" in problem.text
 
 
 def test_a_folder_or_a_pipe_in_the_place_of_a_file_is_named(tmp_path: Path) -> None:

@@ -81,7 +81,7 @@ def test_a_studio_is_read_whole(tmp_path: Path) -> None:
     [[person]]
     id = "host"
     title = "The host"
-    hours = { fri-mon = ["22:00-02:00"], sun = [] }
+    hours = { fri-mon = ["22:00-02:00"], sun = [], note = "nights" }
     off = ["2027-03-20..2027-03-28", "2027-04-15 18:00-20:00", 2027-05-01]
     extra = ["2027-04-16 09:00-17:00"]
     note = "notes go anywhere"

@@ -77,9 +77,7 @@ def test_the_first_start_that_ends_late_enough_is_the_first(timing: Hands, y: in
     if start < NEVER:
         assert timing.end(start) >= y
         assert all(
-            timing.end(s) < y
-            for s in range(max(start - 60, 0), start)
-            if timing.fit(s) == s
+            timing.end(s) < y for s in range(max(start - 60, 0), start) if timing.fit(s) == s
         )
 
 

@@ -98,7 +98,9 @@ step = [{ id = "s", hands = "1h", not_before = 2027-03-02T18:00:00 }]
 id = "long"
 step = [{ id = "w", wait = "9d" }]
 """
-    far = '[[job]]\nid = "sell"\nstep = [{ id = "buyer", hands = "1h", at = 2027-03-02T18:00:00 }]\n'
+    far = (
+        '[[job]]\nid = "sell"\nstep = [{ id = "buyer", hands = "1h", at = 2027-03-02T18:00:00 }]\n'
+    )
     answer = check(season(near, others={"2027-05-next": far}))
     assert answer.episodes[1].step("sell.buyer").start == minutes(2, 18)
     assert answer.episodes[0].step("a.s").start == minutes(2, 19)
