@@ -44,6 +44,8 @@ COMMANDS: dict[str, Row] = {
     "late": _asks("late", "What a late delivery does, and the last day it may come."),
     "rescue": _asks("rescue", "What would save a release, its price, and until when."),
     "calendar": _asks("calendar", "Write the dates as a calendar file."),
+    "new": Row("Plan", "new", "command", "Write a new episode from recipes."),
+    "add": Row("Plan", "add", "command", "Put a recipe, a parcel or a shot into an episode."),
     "ordered": _writes("facts_parcels", "ordered", "A parcel was ordered."),
     "arrived": _writes("facts_parcels", "arrived", "A parcel is in hand."),
     "returned": _writes("facts_parcels", "returned", "A parcel was sent back."),
@@ -57,12 +59,14 @@ COMMANDS: dict[str, Row] = {
     "off": _writes("off", "command", "Somebody is away."),
     "undo": _writes("undo", "undo", "Take the last change back."),
     "redo": _writes("undo", "redo", "Do again what was undone."),
+    "recipes": Row("Learn", "recipes", "command", "What can be built: hours, shots, shopping."),
+    "materials": Row("Learn", "materials", "command", "Products, how they dry, and in which air."),
     "demo": Row("Learn", "demo", "command", "A season in full swing, to try everything on."),
 }
 
 NOT_YET = (
     "odds", "compare", "load", "costs", "links", "sheet", "table",
-    "new", "add", "lookback", "busy", "materials", "recipes", "schema",
+    "lookback", "busy", "schema",
 )  # fmt: skip
 """Commands that are named in the plan format and are not there yet."""
 

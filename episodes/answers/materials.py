@@ -6,7 +6,6 @@ outlasts a month meets the next month's air.
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Literal
 
 from episodes.amounts import MINUTES_A_DAY, Estimate
 from episodes.calendars.local_time import Zone
@@ -14,13 +13,12 @@ from episodes.calendars.working_time import NEVER
 from episodes.model.studio import Air, Space
 from episodes.trade.cautions import Caution
 from episodes.trade.drying import DryingCurve, air_pieces, slowness
+from episodes.trade.limits import Forbids, outside
 from episodes.trade.products import STAGES, Coating, Product, Stage
 
 _NOON = 12 * 60
 _AHEAD = 10 * 366 * MINUTES_A_DAY
 """How far the air is laid out; what takes longer is told as never."""
-
-ClosedBy = Literal["too-cold", "too-hot", "too-damp"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +28,7 @@ class Closed:
     `last` None: for good. `is_` and `limit` are in degC, or percent for `too-damp`.
     """
 
-    why: ClosedBy
+    why: Forbids
     first: date
     last: date | None
     is_: float
@@ -125,8 +123,7 @@ def in_air(coating: Coating, zone: Zone, space: Space, day: date) -> InAir:
 
 def _elapsed(curve: DryingCurve, finish: int, reference: Estimate) -> Estimate:
     ends = (
-        curve.over(finish, minutes)
-        for minutes in (reference.low, reference.likely, reference.high)
+        curve.over(finish, minutes) for minutes in (reference.low, reference.likely, reference.high)
     )
     return Estimate(*(NEVER if end >= NEVER else end - finish for end in ends))
 
@@ -140,10 +137,10 @@ def _closed(
     for start, end, air in pieces:
         if start >= until:
             break
-        forbidden = against(coating, air)
-        if forbidden is None:
+        out = outside(coating, air)
+        if out is None:
             continue
-        why, is_, limit = forbidden
+        why, is_, limit = out.why, out.is_, out.limit
         first = zone.day(start)
         last = None if end - start > 366 * MINUTES_A_DAY else zone.day(end - 1)
         entry = Closed(why=why, first=first, last=last, is_=is_, limit=limit)
@@ -161,16 +158,3 @@ def _closed(
                 found.pop()
         found.append(entry)
     return tuple(found)
-
-
-def against(coating: Coating, air: Air) -> tuple[ClosedBy, float, float] | None:
-    """Why this air forbids the coat: (what, the air's value, the limit); None where it may."""
-    lowest, highest = coating.lowest_celsius, coating.highest_celsius
-    if lowest is not None and air.celsius < lowest:
-        return "too-cold", air.celsius, lowest
-    if highest is not None and air.celsius > highest:
-        return "too-hot", air.celsius, highest
-    dampest = coating.highest_humidity
-    if dampest is not None and air.humidity > dampest:
-        return "too-damp", air.humidity, dampest
-    return None

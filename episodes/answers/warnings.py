@@ -1,16 +1,16 @@
 """Problems that only the plan shows: air that keeps a coat waiting, windows missed, no cushion."""
 
-from datetime import datetime
+from itertools import pairwise
 
 from episodes.amounts import length_in_words
 from episodes.answers.planning import Planning
 from episodes.answers.verdicts import Judgement
 from episodes.calendars.local_time import zone
-from episodes.calendars.working_time import NEVER
 from episodes.model.episode import Episode
 from episodes.network.activity import Activity, Link
-from episodes.network.timing import Hands
+from episodes.network.timing import Gate, Hands
 from episodes.problems import Problem
+from episodes.trade.limits import in_words, mends, outside
 from episodes.trade.products import STAGES
 
 
@@ -140,8 +140,6 @@ def _missed(planning: Planning, link: Link) -> Problem:
 
 def _air(planning: Planning, episode: Episode) -> list[Problem]:
     """Coats that the air keeps waiting: what, until when, by how much, and what would mend it."""
-    network = planning.network
-    local = zone(network.season.studio.zone)
     found: list[Problem] = []
     for activity in _open_members(planning, episode):
         placed = planning.plan.placed[activity.index]
@@ -150,56 +148,54 @@ def _air(planning: Planning, episode: Episode) -> list[Problem]:
         timing = activity.choices[placed.choice].timing
         if not isinstance(timing, Hands) or timing.gate is None:
             continue
+        # Dust or fumes of somebody else's are "air" too; only what the hours alone would allow
+        # sooner has waited for warmth or dry air.
         held = next(
             (
-                (before, until)
-                for (_, before), (reason, until) in zip(
-                    placed.reasons, placed.reasons[1:], strict=False
-                )
-                if reason.kind == "air" and timing.fit_hours(before) < until
+                before
+                for (_, before), (reason, _) in pairwise(placed.reasons)
+                if reason.kind == "air" and timing.fit_hours(before) < timing.fit(before)
             ),
             None,
         )
         if held is None:
             continue
-        without = timing.fit_hours(held[0])
-        if without >= NEVER or without >= held[1]:
-            continue
-        found.append(_closed_air(planning, activity, without, local.local(placed.start)))
+        at, until = timing.fit_hours(held), timing.fit(held)
+        found.append(_closed_air(planning, activity, timing.gate, at, until))
     return found
 
 
-def _closed_air(planning: Planning, activity: Activity, at: int, until: datetime) -> Problem:
+def _closed_air(planning: Planning, activity: Activity, gate: Gate, at: int, until: int) -> Problem:
+    """The words of it.
+
+    Args:
+        at: when it could begin by the hours of its people and space alone.
+        until: when the air lets it.
+    """
     assert activity.coat is not None
     coating = activity.coat.coating
-    season = planning.season
-    local = zone(season.studio.zone)
-    month = local.day(at).month
-    celsius, humidity = 21.0, 50.0
-    where = "that air"
-    if activity.where is not None:
-        space = season.studio.space(activity.where)
-        air = space.air_by_month[month - 1]
-        celsius, humidity, where = air.celsius, air.humidity, space.id
-    code = "too-cold"
-    if coating.lowest_celsius is not None and celsius < coating.lowest_celsius:
-        limit = coating.lowest_celsius
-        what = f"{celsius:g} \N{DEGREE SIGN}C there and {coating.product} needs {limit:g}"
-    elif coating.highest_celsius is not None and celsius > coating.highest_celsius:
-        code = "too-hot"
-        limit = coating.highest_celsius
-        what = f"{celsius:g} \N{DEGREE SIGN}C there and {coating.product} bears {limit:g}"
-    elif coating.highest_humidity is not None and humidity > coating.highest_humidity:
-        code = "too-damp"
-        what = f"{humidity:g} % there and {coating.product} bears {coating.highest_humidity:g}"
+    studio = planning.season.studio
+    local = zone(studio.zone)
+    space = activity.where or "the air"
+    # The air of that moment may do and turn before the coat is touch dry.
+    since, out = next(
+        (start, found)
+        for start, end, air in gate.air
+        if end > at and (found := outside(coating, air)) is not None
+    )
+    said = in_words(out, coating.product, fahrenheit=studio.units == "us")
+    if since <= at:
+        why = f"{space} is at {said}."
     else:
-        # The air of the start is fine, but it would not be touch dry before the air changes.
-        what = f"it would not be touch dry before the air of {where} changes"
+        why = (
+            f"begun before, it would not be touch dry by {local.day(since)}, when {space} goes to "
+            f"{said}."
+        )
     return Problem(
         level="warning",
-        code=code,
+        code=out.why,
         where=activity.place,
-        text=f'"{activity.id}" waits until {until:%Y-%m-%d}: {what}.',
-        mend=f"Heat or dry {where} (air), move the step (where), or take another product (coat).",
+        text=f'"{activity.id}" waits until {local.day(until)}: {why}',
+        mend=mends([out.why], space),
         subject=activity.id,
     )

@@ -31,7 +31,7 @@ class TradeTables:
         heading = f"[[{kind}]]"
         _, *blocks = data.decode("utf-8").split(f"\n{heading}\n")
         # What follows the last of them under a heading of its own is not part of it.
-        self._blocks = [re.split(r"^\[", block, maxsplit=1, flags=re.M)[0] for block in blocks]
+        self._blocks = [block.partition("\n[")[0] for block in blocks]
         self._by: dict[str, dict[str, list[int]]] = {}
         self._parsed: dict[int, dict[str, Any]] = {}
 
@@ -51,7 +51,7 @@ class TradeTables:
     def where(self, key: str, word: str) -> list[int]:
         """Places of the tables whose `key` is this word, or a list that has it."""
         if key not in self._by:
-            line = re.compile(rf"^{key} = (.*)$", re.M)
+            line = re.compile(rf"^{key} = (.*)$", re.MULTILINE)
             found: dict[str, list[int]] = {}
             for index, block in enumerate(self._blocks):
                 match = line.search(block)

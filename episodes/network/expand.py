@@ -273,7 +273,8 @@ def _hands_choices(
         if coat is not None and started is None:
             stretches = draft.hours.allowed_air(coat.coating, step.where)
             if stretches is not None:
-                gate = Gate(stretches, coat.curve, coat.times["touch"])
+                air = tuple(draft.hours.air(step.where))
+                gate = Gate(stretches, coat.curve, coat.times["touch"], air)
         # What has been begun and broken off goes on in what is left of its opening.
         one_go = step.one_go and started is None
         choices.append(Choice(people, Hands(openings, work, one_go, gate)))

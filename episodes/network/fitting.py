@@ -3,8 +3,9 @@
 from episodes.model.episode import Episode
 from episodes.network.activity import Activity
 from episodes.network.draft import Draft
-from episodes.network.timing import Hands
+from episodes.network.timing import Gate, Hands
 from episodes.problems import Problem
+from episodes.trade.limits import Forbids, Outside, in_words, mends, outside
 
 
 def check_fits(draft: Draft, activity: Activity, episode: Episode, ahead: int) -> None:
@@ -15,16 +16,13 @@ def check_fits(draft: Draft, activity: Activity, episode: Episode, ahead: int) -
     if any(choice.timing.fit(activity.earliest) < limit for choice in activity.choices):
         return
     hands = [c.timing for c in activity.choices if isinstance(c.timing, Hands)]
-    if any(
-        timing.gate is not None and timing.fit_hours(activity.earliest) < limit for timing in hands
-    ):
-        coating = activity.coat.coating if activity.coat is not None else None
-        text = (
-            f'"{activity.id}" finds no day on which {coating.product if coating else "its coat"} '
-            f"may be laid in {activity.where or 'that air'}: it is too cold, too hot or too damp "
-            "there up to 26 weeks after the release."
-        )
-        mend = "Heat or dry the space (air), move the step (where), or take another product (coat)."
+    gates = [
+        timing.gate
+        for timing in hands
+        if timing.gate is not None and timing.fit_hours(activity.earliest) < limit
+    ]
+    if gates and activity.coat is not None:
+        text, mend = _closed(draft, activity, gates[0], limit)
         code = "no-open-day"
     else:
         longest = max((timing.openings.longest for timing in hands), default=0)
@@ -42,3 +40,31 @@ def check_fits(draft: Draft, activity: Activity, episode: Episode, ahead: int) -
         Problem(level="error", code=code, where=activity.place, text=text, mend=mend,
                 subject=activity.id)
     )  # fmt: skip
+
+
+def _closed(draft: Draft, activity: Activity, gate: Gate, limit: int) -> tuple[str, str]:
+    """What is wrong, and its mends, where the air of the space keeps the coat out for good."""
+    assert activity.coat is not None
+    coating = activity.coat.coating
+    space = activity.where or "the air"
+    nearest: dict[Forbids, Outside] = {}
+    open_days = False
+    for start, end, air in gate.air:
+        if end <= activity.earliest or start >= limit:
+            continue
+        out = outside(coating, air)
+        if out is None:
+            open_days = True
+        elif out.why not in nearest or out.by < nearest[out.why].by:
+            nearest[out.why] = out
+    head = f'"{activity.id}" finds no day for its coat up to 26 weeks after the release: '
+    mend = mends(nearest, space)
+    if open_days:
+        text = (
+            f"on the days on which {space} would do for {coating.product}, nobody who may is free "
+            "long enough before it closes again."
+        )
+        return head + text, f"{mend} Or give it longer hours on those days."
+    fahrenheit = draft.season.studio.units == "us"
+    said = [in_words(out, coating.product, fahrenheit=fahrenheit) for out in nearest.values()]
+    return f"{head}at best {space} is at {', or at '.join(said)}.", mend

@@ -30,6 +30,7 @@ from episodes.calendars.working_time import (
     open_minutes_before,
     sessions,
 )
+from episodes.model.studio import Air
 from episodes.trade.drying import DryingCurve
 
 
@@ -57,11 +58,13 @@ class Gate:
         stretches: sorted, disjoint; UTC minutes.
         curve: how the coat dries in the air of its space.
         touch: reference minutes from the coat's finish to touch dry.
+        air: (from, to, air) of its space, for words about what it waits for.
     """
 
     stretches: tuple[Stretch, ...]
     curve: DryingCurve
     touch: int
+    air: tuple[tuple[int, int, Air], ...] = ()
 
     def index_at(self, t: int) -> int:
         """The last stretch that starts at or before t, -1 if none."""

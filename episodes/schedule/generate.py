@@ -25,17 +25,24 @@ class Generator(StartFinder):
     Attributes:
         hopeless: activities that no schedule has room for; they are not tried.
         kept: see `Plan.kept`.
+        deferred: begun activities that cannot go on before something planned; they are placed
+            with their group.
     """
 
     def __init__(self, network: Network, hopeless: Iterable[int] = ()) -> None:
         super().__init__(network)
         self.hopeless = frozenset(hopeless)
         self.kept: dict[int, int] = {}
+        self.deferred: set[int] = set()
         self._holder: dict[int, int] = {}
         for activity in self.activities:
             if activity.coat is not None and activity.next_in_job is not None:
                 self._holder[activity.next_in_job] = activity.index
         self._facts()
+
+    def to_place(self, index: int) -> bool:
+        """Whether an activity is placed with its group: open, or begun and deferred."""
+        return self.activities[index].state == "open" or index in self.deferred
 
     # -- facts ---------------------------------------------------------------------------------
 
@@ -48,15 +55,20 @@ class Generator(StartFinder):
         begun = [a for a in self.activities if a.state == "started"]
         begun.sort(key=lambda a: (a.rank[1], a.fact_start or 0, a.id))
         for activity in begun:
+            index = activity.index
             bound = max(now, activity.earliest) if activity.kind != "parcel" else LONG_AGO
             if activity.kind == "parcel":
-                self.move_begun(activity.index)
+                self.move_begun(index)
+                continue
+            if any(self.placed[link.pred] is None for link in self.network.incoming[index]):
+                # Its finish waits for something still to be planned: so does going on with it.
+                self.deferred.add(index)
                 continue
             found = self.find_start(activity, bound, Reason("now"), forced=None)
             if isinstance(found, Placed):
                 self._put(activity, found)
             else:
-                self.failed.add(activity.index)
+                self.failed.add(index)
 
     def move_begun(self, index: int) -> None:
         """Put a parcel that is on its way where its timing says."""

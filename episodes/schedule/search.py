@@ -75,7 +75,7 @@ def _all_groups(
     kept = {index for index in reserved if generator.reserve(index)}
     for index in network.order:
         activity = network.activities[index]
-        if activity.state == "open" and index not in kept:
+        if generator.to_place(index) and index not in kept:
             groups[activity.rank].append(index)
     ahead = None if first is None else (REQUIRED, network.scope(first).order)
     for rank in sorted(groups, key=lambda rank: (rank != ahead, rank)):

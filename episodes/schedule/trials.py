@@ -25,12 +25,16 @@ class ArrivalTrials:
         self.scope = scope
         self.rank = (REQUIRED, scope.order)
         self.generator = Generator(network, dates.hopeless)
-        earlier = [a.index for a in network.activities if a.state == "open" and a.rank < self.rank]
+        earlier = [
+            a.index
+            for a in network.activities
+            if self.generator.to_place(a.index) and a.rank < self.rank
+        ]
         self.generator.restore(earlier, [plan.placed[i] for i in earlier])
         self.members = [
             i
             for i in network.order
-            if network.activities[i].state == "open" and network.activities[i].rank == self.rank
+            if self.generator.to_place(i) and network.activities[i].rank == self.rank
         ]
         self.mark = self.generator.site.log.mark()
         self.count = 0

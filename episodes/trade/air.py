@@ -75,3 +75,14 @@ def coldest_surface(celsius: float, humidity: float) -> float:
     19.4
     """
     return dew_point(celsius, humidity) + ABOVE_DEW_POINT
+
+
+def degrees(celsius: float, *, fahrenheit: bool = False) -> str:
+    """A temperature for a person to read, to a tenth where it is not whole.
+
+    >>> degrees(14.444), degrees(14.444, fahrenheit=True)
+    ('14.4 °C', '58 °F')
+    """
+    value, unit = (celsius * 1.8 + 32, "F") if fahrenheit else (celsius, "C")
+    # A tenth of a degree less than nothing reads as a sign with no number.
+    return f"{round(value, 1) + 0.0:g} \N{DEGREE SIGN}{unit}"

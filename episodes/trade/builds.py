@@ -68,10 +68,10 @@ class Purchase:
 
     @property
     def words(self) -> str:
-        """`10 L wall paint (tins of 2.5 L)`."""
-        unit = f"{self.buy.unit} " if self.buy.unit else ""
-        note = f" ({self.buy.note})" if self.buy.note else ""
-        return f"{decimal(self.amount)} {unit}{self.buy.title}{note}"
+        """`10 L wall paint`, `2 x rod`; the title alone where there is one of it."""
+        if self.buy.unit:
+            return f"{decimal(self.amount)} {self.buy.unit} {self.buy.title}"
+        return self.buy.title if self.amount == 1 else f"{decimal(self.amount)} x {self.buy.title}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

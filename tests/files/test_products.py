@@ -91,18 +91,18 @@ def test_a_value_without_a_source_is_found(source: dict[str, str]) -> None:
 
 # What titles are made of, in lower case: what things are and what they are for. A name that
 # somebody owns is none of these, and a new word here is looked at.
-TITLE_WORDS = set(
-    "acrylic adhesive aerosol alkyd and boiled bonding borne carpet cast casein caulk cement clear"
-    " coat compound concrete construction contact cyanoacrylate danish double drying enamel epoxy"
-    " exterior fabric filler film finish five floor foam for furniture fusible glue grout hardwax"
-    " hem hide hot in joint lacquer latex leveller levelling lightweight lime limewash linseed"
-    " masonry mastic matte milk minute minutes mixed modified mortar mounting nitrocellulose oil"
-    " one or paint part paste peel penetrating piece plaster polyurethane pour primer pva rapid"
-    " ready sealant sealer self set setting shellac sided silicone skim slow small spray stain"
-    " stick table tape thin tile top trim tung two type varnish wall wallpaper water wax web"
-    " wiping wood gypsum compound pure".split()
-)
-CAPITALS = set("Danish German PVA ASTM Wood Handbook RH C F".split())
+TITLE_WORDS = """
+acrylic adhesive aerosol alkyd and blocking boiled bonding borne cabinet carpet casein cast
+caulk cement chalk clear coat compound concrete construction contact cyanoacrylate danish
+double drying enamel epoxy exterior fabric fast filler filling film finish five floor foam
+for furniture fusible glue grout gypsum hardwax hem hide hot in joint lacquer latex leveller
+levelling lightweight lime limewash linseed masonry mastic matte milk minute minutes mixed
+modified mortar mounting nitrocellulose oil one or paint part paste peel penetrating piece
+plaster polyurethane pour primer pure pva rapid ready sealant sealer self set setting
+shellac sided silicone size skim slow small spray stain stick table tape thin thinset tile
+top trim tung two type varnish wall wallpaper water waterborne wax web wiping wood
+"""
+CAPITALS = {"Danish", "German", "PVA", "ASTM", "Wood", "Handbook", "RH", "C", "F"}
 """Words that may be written with a capital inside a sentence."""
 
 
@@ -117,18 +117,7 @@ def owned_names(table: dict[str, Any]) -> list[str]:
     ]
     words = re.findall(r"[A-Za-z]+", " ".join((table["title"], *table.get("aliases", ()))))
     ids = table["id"].split("-")
-    known = TITLE_WORDS | {
-        "waterborne",
-        "thinset",
-        "filling",
-        "fast",
-        "chalk",
-        "cabinet",
-        "stain",
-        "blocking",
-        "size",
-        "self",
-    }
+    known = TITLE_WORDS.split()
     strange = [word for word in (*words, *ids) if word.lower() not in known]
     return inside + strange + re.findall("[\u00a9\u00ae\u2122]", str(table))
 

@@ -49,6 +49,7 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("late", "desk-boards", "--arrives", "2027-04-30"),
         ("today",),
         ("why", "desk.fit"),
+        ("materials", "aerosol-enamel", "--at", "porch"),
     ],
     ids=lambda words: words[0],
 )
@@ -56,7 +57,7 @@ def test_every_key_printed_is_on_the_page(words: tuple[str, ...], season: Path) 
     page = PAGE.read_text(encoding="utf-8")
     section = re.search(rf"^## {words[0]}\n(.*?)(?=^## |\Z)", page, re.DOTALL | re.MULTILINE)
     assert section is not None
-    named = set(re.findall(r"`([a-z_]+)`", section.group(1)))
+    named = set(re.findall(r"`([a-z0-9_]+)`", section.group(1)))
     printed = set(keys(ask(*words, "--json", cwd=season)))
     assert len(printed) > 5
     assert sorted(printed - named) == []

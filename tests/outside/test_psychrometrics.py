@@ -88,25 +88,3 @@ def test_the_factors_are_those_worked_out_beside_the_materials_table(
     assert slowness("oxidation", 2.0, *air) == pytest.approx(cold_2, abs=0.0001)
     assert slowness("reaction", 1.7, *air) == pytest.approx(cold_17, abs=0.0001)
     assert slowness("moisture", 1.5, *air) == pytest.approx(moisture, abs=0.001)
-
-
-@pytest.mark.parametrize(
-    ("fahrenheit", "humidity", "hours"),
-    [
-        (50, 20, 23), (50, 40, 29), (50, 50, 36), (50, 60, 42), (50, 70, 54),
-        (60, 20, 16), (60, 40, 20), (60, 50, 24), (60, 60, 29), (60, 70, 38),
-        (70, 20, 11), (70, 40, 14), (70, 50, 17), (70, 60, 20), (70, 70, 26),
-        (80, 20, 8), (80, 40, 10), (80, 50, 12), (80, 60, 14), (80, 70, 19),
-    ],
-)  # fmt: skip
-def test_joint_compound_dries_as_the_gypsum_trades_table_has_it_within_a_tenth(
-    fahrenheit: int, humidity: int, hours: int
-) -> None:
-    # The drying table of the gypsum handbooks (one coat of joint compound), from memory: the
-    # published page could not be had. Taken against 70 degF and 50 %, its 17 hours.
-    def factor(f: float, h: float) -> float:
-        celsius = (f - 32) / 1.8
-        return 1 / vapour_pressure_deficit(celsius, h)
-
-    predicted = 17 * factor(fahrenheit, humidity) / factor(70, 50)
-    assert predicted / hours == pytest.approx(1, abs=0.1)

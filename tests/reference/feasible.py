@@ -175,7 +175,8 @@ class Plan:
         if act.state == "done" or act.kind == "parcel":
             return None
         start = int(row.start)
-        if act.state == "started" and act.kind != "wait":
+        leader = self.acts[self.net.during.get(key, key)]
+        if leader.state == "started" and act.kind != "wait":
             start = row.sessions[0][0] if row.sessions else int(row.finish)
         return start, int(row.finish)
 

@@ -6,6 +6,7 @@ there are no circles; lengths that fit in no opening are shortened with the refe
 """
 
 import shutil
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from random import Random
@@ -13,6 +14,7 @@ from typing import Any
 
 from tests.reference import generate_studio, toml_text
 from tests.reference.expand import expand
+from tests.reference.generate_spice import spice
 from tests.reference.season import as_of, load
 from tests.reference.timing import Timing
 
@@ -36,6 +38,8 @@ def write(seed: int, steps: int, folder: Path, products: dict[str, Table], **opt
     for index, month in enumerate(months):
         maker = _Episode(random, studio, f"{month}-room-{index + 1}", list(episodes), episodes)
         episodes[maker.id] = maker.make(steps // count, facts=index == 0)
+    if options.get("spiced", True):
+        spice(random, studio, episodes, folder)
     for _ in range(200):
         _save(folder, studio, episodes)
         if not _mend(folder, episodes, products):
@@ -69,8 +73,16 @@ def _mend(folder: Path, episodes: dict[str, Table], products: dict[str, Table]) 
         if key in net.during:
             continue
         limit = releases[key[0]] + 20 * 7 * 1440
-        spans = [Timing(net, act, who).first(act.lower) for who in act.candidates]
-        if all(span is not None and span[1] <= limit for span in spans):
+        # Not in one lucky opening alone: again and again.
+        spans = [
+            Timing(net, replace(act, upper=None), who).first(act.lower + weeks * 7 * 1440)
+            for who in act.candidates
+            for weeks in (0, 3, 6, 9, 12)
+        ]
+        if all(
+            span is not None and span[1] <= limit + (index % 5) * 3 * 7 * 1440
+            for index, span in enumerate(spans)
+        ):
             continue
         table = _find(episodes[key[0]], key[1])
         changed = True

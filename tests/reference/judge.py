@@ -378,7 +378,7 @@ class Judge:
             clock = self.net.makers.clock
             day = clock.day(arrives + values.minutes(act.raw["return_within"]))
             if minute(said["return_by"]) != clock.at(day + timedelta(days=1), 0):
-                here = "arrived" in act.raw
+                here = "arrived" in act.raw and "failed" not in act.raw
                 yield Fault("return-by", where, str(said["return_by"]), doubt=not here)
         if act.state != "open" and order_by is not None:
             yield Fault("order-by", where, "given though ordered")
@@ -389,7 +389,7 @@ class Judge:
                 yield Fault("order-by", where, f"{order_by} is not the last moment for {latest}")
             if order_by < self.now:
                 yield Fault("order-by", where, "before now")
-        elif latest is not None and act.state == "open" and latest >= act.arrival(act.lower):
+        elif latest is not None and act.state == "open" and latest >= act.arrival(row.start):
             yield Fault("order-by", where, "null though an order now would do", doubt=True)
         if act.state == "done" or "arrived" in act.raw or not act.required:
             return

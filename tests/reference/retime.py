@@ -324,8 +324,8 @@ def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]
         if old != ready[key[0]]:
             return None
         spans = retiming.time(base, key, dry=dry)
-        # With one minute more the plan's choices may not work at all: that is critical too.
-        return spans is None or retiming.ready(spans, key[0]) > old
+        # With one minute more the choices may not work at all: what that means is not said.
+        return None if spans is None else retiming.ready(spans, key[0]) > old
 
     plain = READINGS[0]
     begin(plain)
@@ -358,7 +358,8 @@ def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]
                 continue
             said = {moved(reading, key, dry=dry) for reading in READINGS}
             where = f"{key[0]}:{row.id}"
-            if row.critical in said or said == {None}:
+            woven = any(key in pair for pair in retiming.woven)
+            if row.critical in said or None in said or woven:
                 yield Fault("critical", where, f"flag {row.critical}, readings {said}", doubt=True)
             else:
                 text = f"flag {row.critical}, re-timing says otherwise"

@@ -1,4 +1,4 @@
-"""Plain tables as TOML text: arrays of tables for what the plan files repeat, inline for the rest."""
+"""Plain tables as TOML text: arrays of tables for what repeats, inline tables for the rest."""
 
 from datetime import date, datetime, time
 from typing import Any

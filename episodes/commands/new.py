@@ -1,0 +1,258 @@
+"""`new`: an episode from recipes, ready to be checked; asks what it was not told."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from episodes.commands.opening import clock_minute, json_option, season_options
+from episodes.commands.printing import ExitCode, at_a_terminal, leave, say
+
+if TYPE_CHECKING:
+    from episodes.commands.fitting import Fitted
+    from episodes.files.growing import NewText
+    from episodes.model.season import Season
+
+SOON = 28 * 1440
+"""A release nearer than four weeks is not proposed: most builds take that long."""
+_MONTHS_AHEAD = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wishes:
+    """What was asked for on the command line; None or empty: not said."""
+
+    slug: str | None
+    month: str | None
+    idea: bool
+    recipes: tuple[str, ...]
+    room: str | None
+    title: str | None
+    who: tuple[str, ...]
+    workshop: str | None
+    desk: str | None
+    budget: int | None
+    bare: bool
+    name: str | None
+    timezone: str | None
+    people: tuple[str, ...]
+    release: str | None
+
+
+@click.command("new")
+@click.argument("slug", required=False, metavar="[SLUG]")
+@click.option("--month", metavar="YYYY-MM", help="The month of its release.")
+@click.option("--idea", is_flag=True, help="A room without a month: goes into ideas/.")
+@click.option(
+    "--recipe", "recipes", multiple=True, metavar="NAME:size=V,..",
+    help="What is built (`episodes recipes` lists them). May be given again and again.",
+)  # fmt: skip
+@click.option("--room", metavar="SPACE", help="The space it is about. Default: SLUG.")
+@click.option("--title", metavar="TEXT", help="Default: SLUG in words.")
+@click.option(
+    "--who", multiple=True, metavar="PERSON,..", help="Who builds. Default: the first two people."
+)
+@click.option("--workshop", metavar="SPACE", help="Where wood is cut and pieces are painted.")
+@click.option("--desk", metavar="SPACE", help="Where the film is edited.")
+@click.option("--budget", type=click.IntRange(0), metavar="AMOUNT")
+@click.option("--bare", is_flag=True, help="Only the recipes: no befores, reveal, edit.")
+@click.option("--name", metavar="TEXT", help="New season: what the studio is called.")
+@click.option("--timezone", metavar="ZONE", help="New season: default the computer's.")
+@click.option(
+    "--person", "people", multiple=True, metavar="ID: HOURS",
+    help='New season: who works when, "host: mon-fri 18-21:30, sat 9-17". Once for each.',
+)  # fmt: skip
+@click.option("--release", metavar="RULE", help='New season: default "first friday 09:00".')
+@click.option("--yes", is_flag=True, help="Ask nothing: take every default.")
+@season_options
+@json_option
+def command(
+    season_option: Path | None,
+    now_text: str | None,
+    as_json: bool,
+    yes: bool,
+    **given: Any,
+) -> None:
+    """Write a new episode: what is built, what comes, what is filmed, with usual hours.
+
+    In a folder without a studio.toml that is written too. One `episodes undo` takes the episode
+    back.
+    """
+    from episodes.commands.drafting import asked_place
+    from episodes.files.growing import write
+
+    wishes = Wishes(**given)
+    ask = at_a_terminal() and not yes and not as_json
+    folder, now = asked_place(season_option, now_text)
+    clock = clock_minute()
+    drafted = _draft(folder, wishes, ask, clock, now)
+    write(folder, drafted.texts, f"{drafted.file}: new episode", clock=clock, now=now)
+    if as_json:
+        from episodes.exports.recipe_records import new_record
+        from episodes.exports.records import to_json
+
+        counts, answer = drafted.counts, drafted.fitted.answer
+        say(to_json(new_record(drafted.file, counts, drafted.episode, answer)))
+    else:
+        say(_said(drafted))
+    leave(ExitCode.MET)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drafted:
+    file: str
+    episode: str
+    texts: tuple["NewText", ...]
+    fitted: "Fitted"
+    new_studio: bool
+
+    @property
+    def counts(self) -> dict[str, int]:
+        composed = self.fitted.composed
+        return {
+            "steps": composed.steps,
+            "shots": len(composed.shots),
+            "parcels": len(composed.parcels),
+        }
+
+
+def _draft(folder: Path, wishes: Wishes, ask: bool, clock: int, now: int | None) -> _Drafted:
+    from episodes.commands import asking
+    from episodes.commands.drafting import (
+        chosen_people,
+        needs_of,
+        places_of,
+        setting_of,
+        used_spaces,
+        with_what_they_bring,
+    )
+    from episodes.commands.fitting import fit
+    from episodes.files.composing import compose
+    from episodes.files.editing import STUDIO_FILE
+    from episodes.files.episode_text import episode_text
+    from episodes.files.growing import NewText, current, grown
+    from episodes.files.new_studio import needs, studio_text
+
+    before = current(folder, STUDIO_FILE)
+    made = None if before is not None else asking.new_studio(wishes, folder, ask)
+    first = needs((), spaces={}).missing
+    start = before if made is None else studio_text(made, first)
+    assert start is not None
+    season = _season(folder, before, start, clock, now)
+    studio = season.studio
+    slug, room, title = asking.room(wishes, studio, ask)
+    month = wishes.month or asking.month(wishes, _next_month(season), ask)
+    _check_month(month, season)
+    chosen = asking.recipes(wishes, studio.units, ask)
+    people = chosen_people(studio, wishes.who or asking.people(studio, ask))
+    builds = with_what_they_bring(chosen, around=not wishes.bare)
+    known = {space.id: space.title for space in studio.spaces}
+    places = places_of(known, room, workshop=wishes.workshop, desk=wishes.desk, new=before is None)
+    titles = {room: title, **known} if room not in known else known
+    lacks = needs_of(studio, builds, used_spaces(builds, places, titles), ())
+    if made is None:
+        grown_studio = grown(start, lacks.missing, file=STUDIO_FILE)
+    else:
+        grown_studio = studio_text(made, (*first, *lacks.missing))
+    setting = setting_of(studio, start, people=people, places=places, lacks=lacks)
+    trial_name = f"{month}-{slug}.toml"
+    file = f"ideas/{slug}.toml" if wishes.idea else trial_name
+    if (folder / file).exists():
+        raise click.UsageError(
+            f"{file} is there already and is not written over; take another slug"
+        )
+
+    def texts(composed: Any, name: str = trial_name) -> Sequence[NewText]:
+        budget = "" if wishes.budget is None else str(wishes.budget)
+        episode = NewText(name, None, episode_text(title, room, composed, budget=budget))
+        if grown_studio == before:
+            return [episode]
+        return [NewText(STUDIO_FILE, before, grown_studio), episode]
+
+    fitted = fit(
+        folder,
+        lambda fitting: compose(builds, setting, fitting),
+        texts,
+        clock=clock,
+        now=now,
+    )
+    return _Drafted(
+        file=file,
+        episode=f"{month}-{slug}",
+        texts=tuple(texts(fitted.composed, file)),
+        fitted=fitted,
+        new_studio=before is None,
+    )
+
+
+def _season(folder: Path, before: str | None, start: str, clock: int, now: int | None) -> "Season":
+    """The season as it is, or as it is with nothing but its new studio."""
+    from episodes.files.editing import STUDIO_FILE
+    from episodes.files.growing import NewText, trial
+
+    return trial(folder, [NewText(STUDIO_FILE, before, start)], clock=clock, now=now)
+
+
+def _next_month(season: "Season") -> str:
+    """The first month whose release is a good while away and not given to another room."""
+    from episodes.calendars.local_time import zone
+    from episodes.calendars.release_day import release_of_month
+
+    rule = season.studio.release_rule
+    here = zone(season.studio.zone)
+    given = {episode.id[:7] for episode in season.episodes}
+    day = here.day(season.now)
+    for ahead in range(_MONTHS_AHEAD):
+        year, month = divmod(day.year * 12 + day.month - 1 + ahead, 12)
+        text = f"{year:04d}-{month + 1:02d}"
+        if text in rule.skip or text in given:
+            continue
+        if release_of_month(here, rule, text) >= season.now + SOON:
+            return text
+    raise click.UsageError("no free month in the next five years; name one with --month")
+
+
+def _check_month(month: str, season: "Season") -> None:
+    from episodes.calendars.local_time import zone
+    from episodes.calendars.release_day import release_of_month
+
+    rule = season.studio.release_rule
+    try:
+        release = release_of_month(zone(season.studio.zone), rule, month)
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="--month") from None
+    if month in rule.skip:
+        raise click.BadParameter(
+            f"studio.toml skips {month}: take it out of `skip`, or another month",
+            param_hint="--month",
+        )
+    if release <= season.now:
+        raise click.BadParameter(f"the release of {month} is past", param_hint="--month")
+
+
+def _said(drafted: _Drafted) -> str:
+    """What was written, whether it holds, and what had to be given up for it."""
+    from episodes.exports.safe_text import clean
+    from episodes.exports.text_words import counted, verdict_sentence, words_for
+
+    counts, answer = drafted.counts, drafted.fitted.answer
+    numbers = ", ".join(counted(counts[key], key.removesuffix("s")) for key in counts)
+    lines = [f"{drafted.file}: {numbers}."]
+    lines += [verdict_sentence(answer.episode(drafted.episode), words_for(answer))]
+    fitting = drafted.fitted.fitting
+    for name, parts in fitting.parts.items():
+        lines.append(f"{name} is longer than any opening of your hours: now in {parts} parts.")
+    for name in sorted(fitting.any_light):
+        lines.append(f"{name}: nobody is free at that hour, so `light` is left out.")
+    for name in sorted(fitting.not_in_one_go):
+        lines.append(f"{name} fits into no opening in one go: it may pause.")
+    for name in sorted(fitting.in_the_room):
+        lines.append(f"{name}: too cold or damp in the workshop, so it is done in the room.")
+    if drafted.new_studio:
+        lines.append("studio.toml: people, places, gear and carriers; edit it to be yours.")
+    if not drafted.file.startswith("ideas/"):
+        lines.append(f"See it: episodes check {drafted.file}")
+    lines.append("Change it in any editor, or take it back: episodes undo")
+    return "\n".join(clean(line) for line in lines)
