@@ -12,6 +12,7 @@ from episodes.commands.printing import ExitCode, at_a_terminal, leave, say
 
 if TYPE_CHECKING:
     from episodes.commands.fitting import Fitted
+    from episodes.files.composing import Fitting
     from episodes.files.growing import NewText
     from episodes.model.season import Season
 
@@ -241,18 +242,29 @@ def _said(drafted: _Drafted) -> str:
     numbers = ", ".join(counted(counts[key], key.removesuffix("s")) for key in counts)
     lines = [f"{drafted.file}: {numbers}."]
     lines += [verdict_sentence(answer.episode(drafted.episode), words_for(answer))]
-    fitting = drafted.fitted.fitting
-    for name, parts in fitting.parts.items():
-        lines.append(f"{name} is longer than any opening of your hours: now in {parts} parts.")
-    for name in sorted(fitting.any_light):
-        lines.append(f"{name}: nobody is free at that hour, so `light` is left out.")
-    for name in sorted(fitting.not_in_one_go):
-        lines.append(f"{name} fits into no opening in one go: it may pause.")
-    for name in sorted(fitting.in_the_room):
-        lines.append(f"{name}: too cold or damp in the workshop, so it is done in the room.")
+    lines += _given_up(drafted.fitted.fitting)
     if drafted.new_studio:
         lines.append("studio.toml: people, places, gear and carriers; edit it to be yours.")
     if not drafted.file.startswith("ideas/"):
         lines.append(f"See it: episodes check {drafted.file}")
     lines.append("Change it in any editor, or take it back: episodes undo")
     return "\n".join(clean(line) for line in lines)
+
+
+def _given_up(fitting: "Fitting") -> list[str]:
+    """What the hours and the air did not allow as the recipes have it."""
+    from episodes.exports.text_words import listed
+
+    lines = [
+        f"{name} is longer than any opening of your hours: now in {parts} parts."
+        for name, parts in fitting.parts.items()
+    ]
+    groups = (
+        (fitting.any_light, "nobody is free at the hour it asks for, so `light` is left out"),
+        (fitting.not_in_one_go, "fits into no opening in one go, so it may pause"),
+        (fitting.in_the_room, "too cold, hot or damp in the workshop, so it is done in the room"),
+    )
+    for names, why in groups:
+        if names:
+            lines.append(f"{listed(sorted(names), 3)}: {why}.")
+    return lines

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from episodes.files.composing import Composed
-from episodes.files.plan_text import Block, array_text, block_text, section, written
+from episodes.files.plan_text import Block, array_text, block_text, comment_words, section, written
 
 HEAD = """\
 # {title}. Written by `episodes new`; from here on it is yours.
@@ -24,7 +24,7 @@ def episode_text(title: str, room: str, composed: Composed, *, budget: str = "")
         budget: as written; "" for none yet.
     """
     lines = [
-        HEAD.format(title=" ".join(title.split()).rstrip(".")),
+        HEAD.format(title=comment_words(title).rstrip(".")),
         f"title = {written(title)}\n",
         f"room = {written(room)}\n",
     ]

@@ -92,7 +92,12 @@ def section(title: str) -> str:
 
 
 def _comments(lines: Iterable[str]) -> list[str]:
-    return [f"# {' '.join(line.split())}" for line in lines if line]
+    return [f"# {comment_words(line)}" for line in lines if line]
+
+
+def comment_words(text: str) -> str:
+    """Text that may stand behind `#`: on one line, nothing that TOML refuses there."""
+    return " ".join("".join(char if char.isprintable() else " " for char in text).split())
 
 
 def _key(key: str) -> str:

@@ -76,6 +76,9 @@ class _Reader:
         self.parcels = {table["id"]: table for table in episode["parcels"]}
         self.shots = {table["id"]: table for table in episode["shots"]}
         self.befores: dict[str, list[str]] = defaultdict(list)
+        self.covers = {
+            table["covers"]: table["id"] for table in episode["shots"] if "covers" in table
+        }
         self.replaced = {
             table["replaces"]: table["id"] for table in episode["parcels"] if "replaces" in table
         }
@@ -114,8 +117,8 @@ class _Reader:
         return "covers" in shot and "lost" not in self.shots[shot["covers"]]
 
     def _gone(self, shot: Table) -> bool:
-        """A shot that was lost and can't be taken again."""
-        return "lost" in shot and bool(shot.get("once"))
+        """A shot that was lost and can't be taken again, or that another stands in for."""
+        return "lost" in shot and (bool(shot.get("once")) or shot["id"] in self.covers)
 
     # ---- links ------------------------------------------------------------------------------
 
@@ -191,6 +194,8 @@ class _Reader:
         if episode == self.id and act.job:
             name = self._full(name, act.job)
         name = self.replaced.get(name, name) if episode == self.id else name
+        if episode == self.id and name in self.covers and "lost" in self.shots[name]:
+            name = self.covers[name]
         steps = [
             key
             for key, other in self.net.acts.items()

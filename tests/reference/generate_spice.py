@@ -12,6 +12,12 @@ from typing import Any
 
 Table = dict[str, Any]
 
+PLACES = {
+    "America/Chicago": (41.9, -87.6),
+    "Europe/Berlin": (52.5, 13.4),
+    "Australia/Sydney": (-33.9, 151.2),
+}
+
 
 def spice(random: Random, studio: Table, episodes: dict[str, Table], folder: Path) -> None:
     """A few of the rarer things, by chance."""
@@ -20,8 +26,9 @@ def spice(random: Random, studio: Table, episodes: dict[str, Table], folder: Pat
         for change in CHANGES:
             if random.random() < 0.3:
                 change(random, now, episode)
-    if random.random() < 0.15:
-        studio["place"] = {"latitude": 41.9, "longitude": -87.6}
+    if random.random() < 0.15 and studio["timezone"] in PLACES:
+        latitude, longitude = PLACES[studio["timezone"]]
+        studio["place"] = {"latitude": latitude, "longitude": longitude}
     if random.random() < 0.3:
         _busy(random, studio, folder)
     if random.random() < 0.2:

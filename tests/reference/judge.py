@@ -40,6 +40,12 @@ class Judge:
             for parcel in episode["parcels"]
             if "replaces" in parcel
         }
+        replaced |= {
+            (id, shot["id"])
+            for id, episode in self.tables.items()
+            for shot in episode["shots"]
+            if "lost" in shot
+        }
         for key in sorted(set(self.rows) - wanted - replaced):
             if key[0] in self.tables:
                 yield Fault("row-extra", ":".join(key), "a row that stands for nothing", doubt=True)
@@ -219,7 +225,8 @@ class Judge:
             wanted = (late[1], coat.over(late[1], stage))
             said = (dry.late_start, dry.late_finish)
             if said != wanted:
-                yield Fault("late", where, f"{said}, by definition {wanted}", doubt=softly)
+                either = softly or len(act.candidates) > 1
+                yield Fault("late", where, f"{said}, by definition {wanted}", doubt=either)
         yield from self._slack(key, dry)
 
     # ---- verdicts ---------------------------------------------------------------------------

@@ -139,7 +139,7 @@ class Timing:
         if act.kind == "wait":
             start = min(start_by, finish_by - self.length)
             if act.at is not None:
-                start = act.at if act.at <= start else start - FAR
+                return (act.at, act.at + self.length) if act.at <= start else None
             return start, start + self.length
         if act.kind == "parcel":
             return self._last_order(start_by, finish_by)
