@@ -234,7 +234,7 @@ class Desk:
             planned=known,
             candidate=known,
             kept=lambda x: known is not None and x <= known,
-            trials=trials,
+            trials=lambda: trials,
             halvings=TO_THE_MINUTE,
             budget=Budget(orders=200),
         )

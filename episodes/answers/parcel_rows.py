@@ -12,6 +12,7 @@ from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.model.episode import Episode, Parcel
 from episodes.network.activity import Activity
 from episodes.network.passes import ForwardPass
+from episodes.network.scope import REQUIRED
 from episodes.network.timing import Delivery, Expected
 from episodes.schedule.trials import ArrivalTrials
 
@@ -62,11 +63,7 @@ class ParcelRows:
         self.judgements = judgements
         self.reached: set[int] | None = None
         self.latest_finishes: list[int] | None = None
-        self.trials = (
-            None
-            if episode.released is not None or like is not None
-            else ArrivalTrials(planning.plan, planning.dates, episode.id)
-        )
+        self.trials: ArrivalTrials | None = None
 
     def build(self) -> tuple[ParcelRow, ...]:
         """One row a parcel that takes part or has, in the file's order."""
@@ -159,7 +156,7 @@ class ParcelRows:
             planned=self._planned(activity),
             candidate=self._candidate(activity),
             kept=lambda x: self._meets(retimer.with_arrival(activity.index, x, only=self._reach())),
-            trials=self.trials,
+            trials=self._trials,
             halvings=HALVINGS,
             budget=self.budget,
         )
@@ -180,6 +177,13 @@ class ParcelRows:
         timing = activity.choices[0].timing
         assert isinstance(timing, (Delivery, Expected))
         return None if abs(latest) >= NEVER else latest - timing.settle
+
+    def _trials(self) -> ArrivalTrials:
+        """Other orders of the episode's own work; made only where the plan's own falls short."""
+        if self.trials is None:
+            planning = self.planning
+            self.trials = ArrivalTrials(planning.plan, planning.dates, self.episode.id)
+        return self.trials
 
     def _planned(self, activity: Activity) -> int | None:
         """The planned arrival, where the episode meets its release with it."""
@@ -230,7 +234,7 @@ def latest_arrival(
     planned: int | None,
     candidate: int | None,
     kept: Callable[[int], bool],
-    trials: ArrivalTrials | None,
+    trials: Callable[[], ArrivalTrials],
     halvings: int,
     budget: Budget,
 ) -> tuple[int | None, bool]:
@@ -241,11 +245,12 @@ def latest_arrival(
         planned: the planned arrival if the plan meets with it, else None.
         candidate: a last arrival to try first, None for none.
         kept: whether the plan, its choices kept, still meets with that arrival.
-        trials: other orders of the episode's own work; None to look at the plan alone.
+        trials: gives other orders of the episode's own work.
         halvings: how often the span that is still open is halved by such trials.
     """
     now = planning.network.now
-    can_try = trials is not None and trials.covers(activity.index)
+    order = planning.network.scope(activity.episode).order
+    can_try = activity.rank == (REQUIRED, order)
     top = bound if candidate is None else min(bound, candidate)
     if top >= now and budget.retime() and kept(top):
         if top == bound:
@@ -255,11 +260,12 @@ def latest_arrival(
         first = now if planned is None else max(now, planned)
         found = last_moment(first, top - 1, kept, budget.retime) if first < top else None
     found = planned if found is None else found
-    if can_try and trials is not None and budget.order() and trials.meets(activity.index, bound):
-        return bound, True
-    if trials is None or not can_try:
+    if not can_try or not budget.order():
+        # A parcel of a nearer room's work, or of none that is required: the plan's own order stands.
         return found, False
-    if found is None and not (budget.order() and trials.meets(activity.index, now)):
+    if trials().meets(activity.index, bound):
+        return bound, True
+    if found is None and not (budget.order() and trials().meets(activity.index, now)):
         return None, False
     low, high = now if found is None else found, bound
     thorough = halvings > HALVINGS
@@ -267,7 +273,7 @@ def latest_arrival(
         middle = (low + high) // 2
         if high - low <= 1 or not budget.order():
             break
-        if trials.meets(activity.index, middle, orders=2 if thorough else 1):
+        if trials().meets(activity.index, middle, orders=2 if thorough else 1):
             low = middle
         else:
             high = middle

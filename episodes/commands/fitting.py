@@ -64,7 +64,8 @@ def fit(
         except PlanError as error:
             errors = [problem for problem in error.problems if problem.level == "error"]
             before = fitting.size
-            if not all(_mend(problem, composed, fitting) for problem in errors):
+            mended: set[str] = set()
+            if not all(_mend(problem, composed, fitting, mended) for problem in errors):
                 raise
             if fitting.size == before:
                 raise
@@ -85,8 +86,12 @@ def fit(
     )
 
 
-def _mend(problem: Problem, composed: Composed, fitting: Fitting) -> bool:
-    """Give something up so that this fault goes; False where nothing of the draft can."""
+def _mend(problem: Problem, composed: Composed, fitting: Fitting, mended: set[str]) -> bool:
+    """Give something up so that this fault goes; False where nothing of the draft can.
+
+    Args:
+        mended: what was seen to in this round already: the parts of a coat all have its fault.
+    """
     if problem.code not in ("fits-nowhere", "no-open-day"):
         return False
     shot = next((shot for shot in composed.shots if shot.id == problem.subject), None)
@@ -99,6 +104,9 @@ def _mend(problem: Problem, composed: Composed, fitting: Fitting) -> bool:
     if step is None:
         return False
     name = _PART.sub("", problem.subject)
+    if name in mended:
+        return True
+    mended.add(name)
     if problem.code == "no-open-day":
         return _give_up(fitting.in_the_room, name)
     if "light" in step:

@@ -11,6 +11,7 @@ NOTHING_HERE = """\
 Nothing is planned here yet.
   episodes demo          a season in full swing: break it, then ask `late`
   episodes demo FOLDER   the same, written into a folder of yours
+  episodes new           your own: a few questions, then a verdict and a date
 A season is a folder with a studio.toml and a file for each episode."""
 
 

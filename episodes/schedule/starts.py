@@ -195,9 +195,14 @@ class StartFinder:
     ) -> "int | TooLate | None":
         """Where a start must go to clear a window's hole; a `TooLate` where it comes too late."""
         for link in incoming:
-            if link.most is None:
+            if link.most is None and not link.to_finish:
                 continue
             base = self._point(link.pred, link.point)
+            if link.to_finish and LONG_AGO < base < NEVER and finish < base + link.least:
+                # The bound of the start was that of the quickest of several choices.
+                return first_start_ending_at_or_after(timing, base + link.least)
+            if link.most is None:
+                continue
             if base <= LONG_AGO:
                 continue
             value = finish if link.to_finish else start

@@ -40,11 +40,6 @@ class ArrivalTrials:
         self.count = 0
         """Schedules generated so far."""
 
-    def covers(self, index: int) -> bool:
-        """Whether the parcel is this group's own: neither a nearer room's nor left to later."""
-        activity = self.plan.network.activities[index]
-        return activity.rank == self.rank
-
     def meets(self, index: int, arrival: int, *, orders: int = 2) -> bool:
         """Whether some schedule of the group is ready by its release with the parcel then.
 

@@ -103,18 +103,18 @@ def test_the_installed_command_writes_what_the_installed_command_accepts(tmp_pat
         )  # fmt: skip
 
     made = command(
-        "new", "home-office", "--month", "2099-05", "--recipe", "paint-walls:area=38,coats=2",
+        "new", "home-office", "--now", NOW, "--recipe", "paint-walls:area=38,coats=2",
         "--recipe", "wood-top:length=3,width=0.7", "--timezone", "America/Chicago", *TWO,
     )  # fmt: skip
     assert (made.returncode, made.stderr) == (0, "")
-    checked = command("check")
+    checked = command("check", "--now", NOW)
     assert (checked.returncode, checked.stderr) == (0, "")
-    assert checked.stdout.startswith("Home office meets Fri 1 May")
-    taken_back = command("undo")
+    assert checked.stdout.startswith("Home office meets Fri 7 May 09:00")
+    taken_back = command("undo", "--now", NOW)
     assert taken_back.returncode == 0
     assert [path.name for path in tmp_path.glob("*.toml")] == ["studio.toml"]
-    assert command("redo").returncode == 0
-    assert (tmp_path / "2099-05-home-office.toml").is_file()
+    assert command("redo", "--now", NOW).returncode == 0
+    assert (tmp_path / "2027-05-home-office.toml").is_file()
 
 
 def test_a_new_studio_says_who_works_when_and_has_what_the_recipes_need(

@@ -2,15 +2,17 @@
 
 import re
 import tomllib
+from dataclasses import replace
 from importlib.resources import files
 from itertools import pairwise
 from typing import Any
 
 import pytest
 
+from episodes.amounts import Estimate
 from episodes.files.cautions import caution_named, load_advice
 from episodes.files.products import load_products, product_named
-from episodes.trade.products import STAGES, Product
+from episodes.trade.products import STAGES, Coating, Product, Stage
 
 PRODUCTS = load_products()
 TABLE = tomllib.loads(
@@ -29,20 +31,53 @@ def test_the_table_has_only_keys_that_are_read() -> None:
     assert len(TABLE) == len(PRODUCTS) >= 60
 
 
+def disorder(coating: Coating) -> list[str]:
+    """What of a coat's times cannot be: each range rising, the stages in their order."""
+    times = coating.times
+    found = [f"no {stage}" for stage in STAGES if stage not in times]
+    stages = [stage for stage in STAGES if stage in times]
+    found += [
+        f"{stage} falls"
+        for stage in stages
+        if not 0 < times[stage].low <= times[stage].likely <= times[stage].high
+    ]
+    if coating.window_until is not None and "recoat" in stages:
+        # A spray is handled long before the second side of its window.
+        stages.remove("recoat")
+        if not 0 < coating.window_until < times["recoat"].low:
+            found.append("a window without a middle")
+    found += [
+        f"{later} before {earlier}"
+        for earlier, later in pairwise(stages)
+        for side in ("low", "likely", "high")
+        if getattr(times[earlier], side) > getattr(times[later], side)
+    ]
+    if coating.recoat_by is not None and coating.recoat_by < times["recoat"].high:
+        found.append("recoat_by before recoat")
+    return found
+
+
 @each_product
 def test_stages_come_in_their_order(product: Product) -> None:
-    times = product.coating.times
-    assert {"touch", "recoat", "handle", "cure"} == set(times)
-    stages = [times[stage] for stage in STAGES]
-    if product.coating.window_until is not None:
-        stages.remove(times["recoat"])
-        assert product.coating.window_until < times["recoat"].likely
-    for earlier, later in pairwise(stages):
-        assert earlier.low <= later.low
-        assert earlier.likely <= later.likely
-        assert earlier.high <= later.high
-    if product.coating.recoat_by is not None:
-        assert product.coating.recoat_by >= times["recoat"].high
+    assert disorder(product.coating) == []
+
+
+@pytest.mark.parametrize(
+    ("id", "change"),
+    [
+        ("wall-paint", {"touch": Estimate(30, 500, 600)}),
+        ("wall-paint", {"recoat": Estimate(120, 240, 6000)}),
+        ("wall-paint", {"cure": Estimate(10, 30_240, 43_200)}),
+        ("wall-paint", {"touch": Estimate(60, 30, 120)}),
+        ("wall-paint", {"handle": None}),
+        ("waterborne-polyurethane", {"recoat": Estimate(120, 150, 1441)}),
+        ("aerosol-enamel", {"recoat": Estimate(60, 2880, 2880)}),
+    ],
+)
+def test_an_order_that_cannot_be_is_found(id: str, change: dict[Stage, Estimate | None]) -> None:
+    coating = PRODUCTS[id].coating
+    times = {stage: time for stage, time in {**coating.times, **change}.items() if time}
+    assert disorder(replace(coating, times=times)) != []
 
 
 @each_product

@@ -27,8 +27,8 @@ class Worked:
 
 NETWORKS = {
     "prototype": Worked(
-        source='read: course handout "Example 1: Draw the network for the events in Table 1", tables 1 '
-        "and 2 (activity F follows C, E follows D and F)",
+        source='read: course handout "Example 1: Draw the network for the events in Table 1", '
+        "tables 1 and 2 (activity F follows C, E follows D and F)",
         length=16,
         work={
             "a": (6, ""), "b": (2, "a"), "c": (2, "a"), "d": (3, "b"), "f": (2, "c"),
@@ -40,8 +40,8 @@ NETWORKS = {
         },
     ),
     "nine activities": Worked(
-        source='read: course assignment "MCPTC week 17", example 3 (CPM), table of ES, EF, LS, LF and '
-        "total float",
+        source='read: course assignment "MCPTC week 17", example 3 (CPM), table of ES, EF, LS, '
+        "LF and total float",
         length=33,
         work={
             "a": (3, ""), "b": (5, "a"), "c": (8, "a"), "d": (10, "b"), "e": (5, "b"),

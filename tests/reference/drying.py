@@ -46,7 +46,7 @@ class Air:
         base = (space or {}).get("air", {})
         warm, wet = values.celsius(base), base.get("humidity")
         default = (21.0 if warm is None else warm, 50.0 if wet is None else float(wet))
-        self.months = {month: default for month in range(1, 13)}
+        self.months = dict.fromkeys(range(1, 13), default)
         tables = (space or {}).get("air_by_month", {})
         # A single month is narrower than a range and replaces it.
         for key in sorted(tables, key=lambda key: "-" not in key):

@@ -165,7 +165,7 @@ class Judge:
         if act.behind and act.upper is None and said != (None, None):
             yield Fault("late-behind", where, f"{said} behind the release")
             return
-        if key in dates.impossible and row.late_finish is None:
+        if key in dates.impossible:
             return
         if act.state == "started":
             if late is not None and row.late_finish == dates.other_finish.get(key):
