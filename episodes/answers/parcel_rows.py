@@ -261,7 +261,7 @@ def latest_arrival(
         found = last_moment(first, top - 1, kept, budget.retime) if first < top else None
     found = planned if found is None else found
     if not can_try or not budget.order():
-        # A parcel of a nearer room's work, or of none that is required: the plan's own order stands.
+        # It belongs to a nearer room's work, or to none that is required: the plan's order stands.
         return found, False
     if trials().meets(activity.index, bound):
         return bound, True

@@ -74,8 +74,8 @@ def test_a_shared_builder_does_one_room_after_the_other() -> None:
 
 def test_a_wet_coat_and_sanding_keep_apart_for_as_long_as_the_dust_lingers() -> None:
     """One room, two people. Sanding is fixed for 09:00-11:00, its dust lingers 1 h: the coat next
-    to it cannot begin before 12:00. It takes 1 h and is touch dry at 15:00, so the next sanding, whose person
-    is free at 11:00, waits until 15:00."""
+    to it cannot begin before 12:00. It takes 1 h and is touch dry at 15:00, so the next sanding,
+    whose person is free at 11:00, waits until 15:00."""
     text = """
 [[job]]
 id = "floor"

@@ -17,7 +17,7 @@ def moments(now: int = NOW) -> Moments:
 
 
 def local(*parts: int) -> datetime:
-    return datetime(*parts)  # type: ignore[arg-type]  # noqa: DTZ001
+    return datetime(*parts)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(

@@ -83,7 +83,7 @@ def edit(text: str, kind: Any, id: str, key: str, value: object, *, add: bool = 
 
 
 def test_a_new_key_stands_behind_the_tables_last_one_and_before_the_next_ones_comment() -> None:
-    after = edit(EPISODE, "parcel", "lumber", "arrived", datetime(2027, 4, 11, 17, 0))  # noqa: DTZ001
+    after = edit(EPISODE, "parcel", "lumber", "arrived", datetime(2027, 4, 11, 17, 0))
     assert lines_changed(EPISODE, after) == ([], ["arrived = 2027-04-11T17:00:00\n"])
     assert 'lead = "5 workdays"   # they said four\narrived = ' in after
 

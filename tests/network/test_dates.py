@@ -56,9 +56,9 @@ def test_an_upper_bound_pulls_its_predecessor_later() -> None:
 id = "glue"
 step = [
   { id = "a", wait = "0min" },
-  { id = "b", wait = "1h", not_before = 2027-03-01T12:00:00, after = [{ step = "a", within = "2h" }] },
+  { id = "b", wait = "1h", not_before = 2027-03-01T12:00:00, AFTER },
 ]
-"""
+""".replace("AFTER", 'after = [{ step = "a", within = "2h" }]')
     assert row(text, "glue.a").early_start == minutes(1, 10)
     assert row(text, "glue.b").early_start == minutes(1, 12)
 

@@ -8,12 +8,52 @@ from tests.reference.clock import utc_minute
 
 Table = dict[str, Any]
 
-EPISODE_KEYS = ["id", "title", "release", "verdict", "proved", "ready_by", "ready_floor", "spare_min", "room_by", "steps", "parcels", "money", "problems"]
-STEP_KEYS = ["id", "kind", "state", "critical", "early_start", "early_finish", "late_start", "late_finish", "slack_min", "slack_work_min", "start", "finish", "sessions", "who", "where", "because"]
-PARCEL_KEYS = ["id", "state", "order_by", "arrives", "latest_arrival", "latest_exact", "return_by", "cost"]
+EPISODE_KEYS = [
+    "id",
+    "title",
+    "release",
+    "verdict",
+    "proved",
+    "ready_by",
+    "ready_floor",
+    "spare_min",
+    "room_by",
+    "steps",
+    "parcels",
+    "money",
+    "problems",
+]
+STEP_KEYS = [
+    "id",
+    "kind",
+    "state",
+    "critical",
+    "early_start",
+    "early_finish",
+    "late_start",
+    "late_finish",
+    "slack_min",
+    "slack_work_min",
+    "start",
+    "finish",
+    "sessions",
+    "who",
+    "where",
+    "because",
+]
+PARCEL_KEYS = [
+    "id",
+    "state",
+    "order_by",
+    "arrives",
+    "latest_arrival",
+    "latest_exact",
+    "return_by",
+    "cost",
+]
 KINDS = {"hands", "wait", "dry", "parcel", "shot", "release"}
 STATES = {"open", "started", "done", "dropped"}
-CAUSES = set(["step", "parcel", "person", "space", "gear", "air", "light", "hours", "window", "now", "bound"])
+CAUSES = set("step parcel person space gear air light hours window now bound".split())
 LEVELS = {"error", "warning", "note"}
 INSTANTS = ["early_start", "early_finish", "late_start", "late_finish", "start", "finish"]
 

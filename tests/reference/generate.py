@@ -20,7 +20,16 @@ from tests.reference.timing import Timing
 
 Table = dict[str, Any]
 
-COATS = ["waterborne-polyurethane", "wall-paint", "oil-polyurethane", "aerosol-enamel", "hardwax-oil", "milk-paint", "waterborne-stain", "lacquer"]
+COATS = [
+    "waterborne-polyurethane",
+    "wall-paint",
+    "oil-polyurethane",
+    "aerosol-enamel",
+    "hardwax-oil",
+    "milk-paint",
+    "waterborne-stain",
+    "lacquer",
+]
 
 
 def write(seed: int, steps: int, folder: Path, products: dict[str, Table], **options: bool) -> Path:

@@ -346,7 +346,7 @@ class Reader:
             self.fault(entry.line, "3.3.5", f"{entry.name} {entry.value} is not a date and time")
             return None
         try:
-            return datetime.strptime(match[0].rstrip("Z"), "%Y%m%dT%H%M%S")  # noqa: DTZ007 - local
+            return datetime.strptime(match[0].rstrip("Z"), "%Y%m%dT%H%M%S")
         except ValueError:
             self.fault(entry.line, "3.3.5", f"{entry.name} {entry.value} does not exist")
             return None
@@ -373,7 +373,7 @@ class Reader:
             instant = wall - after
             from_here = onset - before
             following = self.zones[name][index + 1 :]
-            until = following[0][0] - following[0][1] if following else datetime.max  # noqa: DTZ901
+            until = following[0][0] - following[0][1] if following else datetime.max
             if from_here <= instant < until:
                 candidates.append(instant)
         if not candidates:

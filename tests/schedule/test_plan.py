@@ -145,7 +145,10 @@ step = [
 ]
 [[job]]
 id = "wall"
-step = [{ id = "sand", hands = "3h", makes = ["dust"] }, { id = "paint", hands = "3h", coat = "wall-paint" }]
+step = [
+  { id = "sand", hands = "3h", makes = ["dust"] },
+  { id = "paint", hands = "3h", coat = "wall-paint" },
+]
 """
     planning = plan_season(season(text, hours='daily = ["09:00-12:00", "18:00-22:00"]'))
     assert planning.retimer.differs() == []

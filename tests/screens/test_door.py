@@ -41,7 +41,7 @@ async def test_enter_keeps_what_is_tried_as_the_promised_day():
             "lumber",
             "promised",
         )
-        assert fact.value == datetime(2027, 4, 15, 18, 0)  # noqa: DTZ001
+        assert fact.value == datetime(2027, 4, 15, 18, 0)
         assert app.foot == (
             "Written: Birch boards promised Thu 15 Apr 18:00.",
             "Still MEETS, 4 d 20 h to spare.",

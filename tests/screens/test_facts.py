@@ -32,7 +32,7 @@ DONE = Fact(
     kind="step",
     id="clear.box",
     key="done",
-    value=datetime(2027, 4, 13, 17, 30),  # noqa: DTZ001
+    value=datetime(2027, 4, 13, 17, 30),
 )
 
 
@@ -62,7 +62,7 @@ def test_done_and_undo_leave_the_file_byte_for_byte(files, folder):
 
 def test_several_facts_of_an_episode_are_one_change(files, folder):
     promised = Fact(episode="2027-05-room", kind="parcel", id="tiles", key="promised",
-                    value=datetime(2027, 4, 20, 18, 0))  # fmt: skip  # noqa: DTZ001
+                    value=datetime(2027, 4, 20, 18, 0))  # fmt: skip
     before = (folder / "2027-05-room.toml").read_bytes()
     files.write([DONE, promised], "both")
     files.undo()
@@ -71,7 +71,7 @@ def test_several_facts_of_an_episode_are_one_change(files, folder):
 
 def test_a_fact_that_the_season_cannot_have_is_refused_in_words(files, folder):
     later = Fact(episode="2027-05-room", kind="step", id="clear.box", key="done",
-                 value=datetime(2027, 4, 20, 9, 0))  # fmt: skip  # noqa: DTZ001
+                 value=datetime(2027, 4, 20, 9, 0))  # fmt: skip
     before = (folder / "2027-05-room.toml").read_bytes()
     with pytest.raises(NotWritten) as refused:
         files.write([later], "too early")
