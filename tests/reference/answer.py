@@ -53,7 +53,10 @@ PARCEL_KEYS = [
 ]
 KINDS = {"hands", "wait", "dry", "parcel", "shot", "release"}
 STATES = {"open", "started", "done", "dropped"}
-CAUSES = set("step parcel person space gear air light hours window now bound".split())
+CAUSES = {
+    *("step", "parcel", "person", "space", "gear", "air"),
+    *("light", "hours", "window", "now", "bound"),
+}
 LEVELS = {"error", "warning", "note"}
 INSTANTS = ["early_start", "early_finish", "late_start", "late_finish", "start", "finish"]
 

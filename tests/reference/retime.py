@@ -188,6 +188,11 @@ class Retiming:
         finish = int(self.plan.rows[first].finish)
         return coat is not None and int(self.plan.rows[later].start) < coat.over(finish, "handle")
 
+    def _lingers(self, space: str | None, stuff: str) -> int:
+        """How long a space's air stays bad; of two that share air the words let either count."""
+        lingers = self.net.makers.season["spaces"].get(space, {}).get("lingers", {})
+        return minutes(lingers[stuff]) if stuff in lingers else 0
+
     def _air(self) -> None:
         plan = self.plan
         for stuff, need in (("dust", "still"), ("fumes", "fresh"), ("noise", "quiet")):
@@ -198,9 +203,7 @@ class Retiming:
                 bad, spans = plan.bad_air(maker, stuff), plan.tender(needer, need)
                 if not bad or not spans or (one.state == "done" and two.state == "done"):
                     continue
-                space = self.net.makers.season["spaces"].get(one.where, {})
-                linger = space.get("lingers", {}).get(stuff) if stuff != "noise" else None
-                tail = minutes(linger) if linger else 0
+                tail = max(self._lingers(act.where, stuff) for act in (one, two))
                 wet = stuff == "fumes" and one.coat is not None and one.coat.fumes
                 if max(end for _, end in bad) <= min(start for start, _ in spans):
                     base = ("touch" if wet else "F", tail)
