@@ -10,9 +10,9 @@ import click
 from episodes.commands.opening import Opened, json_option, open_season, season_options
 
 if TYPE_CHECKING:
-    from episodes.files.composing import Composed
     from episodes.files.growing import NewText
     from episodes.files.plan_text import Block
+    from episodes.files.setting import Composed
     from episodes.model.episode import Episode
 
 _KINDS = ("job", "parcel", "shot", "fallback")

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from episodes.commands.opening import now_of
-from episodes.files.composing import Setting
 from episodes.files.new_studio import Needs, needs
+from episodes.files.setting import Setting
 
 if TYPE_CHECKING:
     from episodes.model.studio import Person, Studio
@@ -96,7 +96,7 @@ def _like(spaces: Mapping[str, str], words: Iterable[str]) -> str | None:
             id
             for word in words
             for id, title in spaces.items()
-            if word in id or word in title.lower().split()
+            if word in id.split("-") or word in title.lower().split()
         ),
         None,
     )

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from episodes.files.composing import Composed, Fitting
+from episodes.commands.printing import complain
 from episodes.files.growing import NewText, trial
+from episodes.files.setting import Composed, Fitting
 from episodes.problems import PlanError, Problem
 
 if TYPE_CHECKING:
@@ -65,9 +66,9 @@ def fit(
             errors = [problem for problem in error.problems if problem.level == "error"]
             before = fitting.size
             mended: set[str] = set()
-            if not all(_mend(problem, composed, fitting, mended) for problem in errors):
-                raise
-            if fitting.size == before:
+            seen_to = all(_mend(problem, composed, fitting, mended) for problem in errors)
+            if not seen_to or fitting.size == before:
+                complain("episodes: nothing was written; with this the season has faults:")
                 raise
             continue
         return Fitted(

@@ -12,8 +12,8 @@ from episodes.commands.printing import ExitCode, at_a_terminal, leave, say
 
 if TYPE_CHECKING:
     from episodes.commands.fitting import Fitted
-    from episodes.files.composing import Fitting
     from episodes.files.growing import NewText
+    from episodes.files.setting import Fitting
     from episodes.model.season import Season
 
 SOON = 28 * 1440

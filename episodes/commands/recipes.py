@@ -49,7 +49,7 @@ def command(name: str | None, as_json: bool) -> None:
     leave(ExitCode.MET)
 
 
-def cautions_by_step(built: "Build") -> dict[str, str]:
+def cautions_by_step(built: "Build") -> dict[str, tuple[str, ...]]:
     """What the trade says of each step: of its product, of what it makes and does."""
     from episodes.files.cautions import brought_on_by, cautions_of
     from episodes.files.products import product_named
@@ -59,11 +59,10 @@ def cautions_by_step(built: "Build") -> dict[str, str]:
     for step in built.steps:
         recipe = step.recipe
         product = product_named(recipe.coat) if recipe.coat else None
-        lines = shown(
+        found[step.id] = shown(
             "",
             cautions_of(recipe.cautions),
             brought_on_by(recipe.makes, recipe.does),
             () if product is None else product.coating.cautions,
         )
-        found[step.id] = " ".join(lines)
     return found

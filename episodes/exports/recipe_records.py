@@ -1,6 +1,6 @@
 """The JSON form of recipes and of a new episode."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from episodes.amounts import Estimate
@@ -41,7 +41,7 @@ def recipes_record(recipes: Iterable[Recipe]) -> Record:
 
 
 def recipe_record(
-    built: Build, comings: Mapping[str, Coming], cautions: Mapping[str, str]
+    built: Build, comings: Mapping[str, Coming], cautions: Mapping[str, Sequence[str]]
 ) -> Record:
     """`episodes recipes NAME --json`: one recipe worked out for its sizes."""
     recipe = built.recipe
@@ -66,7 +66,7 @@ def recipe_record(
                 "makes": list(step.recipe.makes),
                 "needs_air": list(step.recipe.needs_air),
                 "does": list(step.recipe.does),
-                "caution": cautions.get(step.id) or None,
+                "cautions": list(cautions.get(step.id, ())),
             }
             for step in built.steps
         ],

@@ -1,12 +1,12 @@
 """What `recipes` says: the list by groups, or one recipe worked out for its sizes."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 
 from episodes.amounts import length_in_words
 from episodes.exports.safe_text import clean
-from episodes.exports.text_words import columns
-from episodes.trade.builds import Build, BuiltStep, Purchase, build, decimal, unit_words
+from episodes.exports.text_words import columns, listed
+from episodes.trade.builds import Build, BuiltStep, Purchase, build, decimal, sized_name, unit_words
 from episodes.trade.recipes import Coming, Recipe
 
 _CREW = {"host": "host", "one": "anyone", "pair": "two", "licensed": "licensed"}
@@ -21,26 +21,20 @@ def recipes_text(recipes: Iterable[Recipe]) -> str:
             built = build(recipe)
             likely = built.hands.likely
             hours = length_in_words(likely) if likely else f"{len(built.shots)} shots"
-            rows.append((sized_name(built), recipe.title, hours))
+            rows.append((sized_name(built, asked=True), recipe.title, hours))
         lines += ["", group, *columns(rows)]
     lines += ["", "One of them: episodes recipes NAME  (NAME:size=V for your sizes)"]
     return "\n".join(lines)
 
 
-def sized_name(built: Build) -> str:
-    """The recipe as it is typed with its main sizes: `paint-walls:area=38,coats=2`."""
-    sizes = ",".join(
-        f"{size.id}={decimal(built.sizes[size.id])}" for size in built.recipe.sizes if size.asked
-    )
-    return f"{built.recipe.id}:{sizes}" if sizes else built.recipe.id
-
-
-def recipe_text(built: Build, comings: Mapping[str, Coming], cautions: Mapping[str, str]) -> str:
+def recipe_text(
+    built: Build, comings: Mapping[str, Coming], cautions: Mapping[str, Sequence[str]]
+) -> str:
     """One recipe: sizes, steps, shots, what to buy, what can hurt, where the numbers come from.
 
     Args:
         comings: usual ways for things to come, by id.
-        cautions: by step id, what to say of it; "" for nothing.
+        cautions: by step id, what can hurt there.
     """
     recipe, hands = built.recipe, built.hands
     lines = [f"{recipe.title} ({recipe.id})"]
@@ -70,8 +64,11 @@ def recipe_text(built: Build, comings: Mapping[str, Coming], cautions: Mapping[s
     tools = dict.fromkeys(tool for step in built.steps for tool in step.recipe.tools)
     if tools:
         lines += ["", f"Lay ready: {', '.join(tools)}"]
-    warned = [(step.id, cautions[step.id]) for step in built.steps if cautions.get(step.id)]
-    lines += _part("Take care", warned)
+    warned: dict[str, list[str]] = {}
+    for step in built.steps:
+        for caution in cautions.get(step.id, ()):
+            warned.setdefault(caution, []).append(step.id)
+    lines += _part("Take care", [(f"{text} ({listed(ids, 4)})",) for text, ids in warned.items()])
     if warned:
         lines.append("  Your local code, your lease and the product's own sheet come before this.")
     lines += _part("Where the numbers come from", sorted(recipe.source.items()))

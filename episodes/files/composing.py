@@ -4,21 +4,18 @@ What waits for what between recipes follows their rank: in one room, dust and we
 floors, floors before what is hung and put up, and that before the rug. A step of the workshop
 waits for none of it. Around the builds stand the befores, clearing, styling, the reveal, the edit
 and what follows the release.
-
-A `Fitting` says where a studio's hours ask for less than the recipe would like: a coat that is
-longer than any evening comes in parts, a shot whose people are never free by day loses its light.
 """
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 from episodes.amounts import Estimate, length_as_written, length_in_words
 from episodes.files.cautions import cautions_of
 from episodes.files.plan_text import Block
+from episodes.files.setting import Composed, Fitting, Setting
 from episodes.files.shopping import parcels_of
-from episodes.trade.builds import Build, BuiltShot, BuiltStep, decimal
+from episodes.trade.builds import Build, BuiltShot, BuiltStep, sized_name
 from episodes.trade.recipes import Link, Spot
 
 ALONE = 1.8
@@ -31,60 +28,6 @@ _REVEAL, _STRING_OUT, _EDIT, _AFTER = (
     "reveal-shoot", "string-out", "edit-and-publish", "after-release",
 )  # fmt: skip
 _AROUND = frozenset((_CLEAR, _BEFORES, _STYLE, _REVEAL, _STRING_OUT, _EDIT, _AFTER))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setting:
-    """Who and what there is.
-
-    Attributes:
-        people: who does the builds; the first two do what takes a pair.
-        pair: two of them are ever free together.
-        places: the space of each spot.
-        gear: how many of each gear.
-        carriers: the studio's id for each usual carrier.
-        shot_defaults: keys of every shot that the studio's defaults give already.
-    """
-
-    host: str
-    people: tuple[str, ...]
-    pair: bool
-    places: Mapping[Spot, str]
-    gear: Mapping[str, int]
-    carriers: Mapping[str, str]
-    shot_defaults: Mapping[str, Any]
-
-
-@dataclass(slots=True)
-class Fitting:
-    """What was given up so that everything finds an hour, by id of step (JOB.STEP) or shot."""
-
-    parts: dict[str, int] = field(default_factory=dict)
-    any_light: set[str] = field(default_factory=set)
-    not_in_one_go: set[str] = field(default_factory=set)
-    in_the_room: set[str] = field(default_factory=set)
-
-    @property
-    def size(self) -> int:
-        each = (self.any_light, self.not_in_one_go, self.in_the_room)
-        return sum(self.parts.values()) + sum(map(len, each))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Composed:
-    """The tables of an episode, or of what is added to one."""
-
-    parcels: tuple[Block, ...]
-    shots: tuple[Block, ...]
-    jobs: tuple[Block, ...]
-
-    @property
-    def blocks(self) -> tuple[Block, ...]:
-        return (*self.parcels, *self.shots, *self.jobs)
-
-    @property
-    def steps(self) -> int:
-        return sum(len(job.entries["step"]) for job in self.jobs)
 
 
 def compose(
@@ -286,9 +229,7 @@ class _Composer:
 
     def _above(self, build: Build) -> tuple[str, ...]:
         recipe = build.recipe
-        sizes = ",".join(f"{id}={decimal(value)}" for id, value in build.sizes.items())
-        head = f"{recipe.id}:{sizes}" if sizes else recipe.id
-        lines = [f"{head}, likely {length_in_words(build.hands.likely)} of work"]
+        lines = [f"{sized_name(build)}, likely {length_in_words(build.hands.likely)} of work"]
         tools = dict.fromkeys(tool for step in build.steps for tool in step.recipe.tools)
         if tools:
             lines.append(f"Lay ready: {', '.join(tools)}.")

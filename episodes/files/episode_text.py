@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from episodes.files.composing import Composed
 from episodes.files.plan_text import Block, array_text, block_text, comment_words, section, written
+from episodes.files.setting import Composed
 
 HEAD = """\
 # {title}. Written by `episodes new`; from here on it is yours.
@@ -32,7 +32,7 @@ def episode_text(title: str, room: str, composed: Composed, *, budget: str = "")
         lines.append(f"budget = {budget}\n")
     else:
         lines.append("# budget = 900   # what it may cost; give the parcels below a `cost`\n")
-    lines.append("# may_start = 2027-04-10   # no work and no shot before that day\n")
+    lines.append('# may_start = "release-6w"   # no work and no shot before that day\n')
     if composed.shots:
         lines += [
             "\n",

@@ -98,8 +98,10 @@ def _one_more_line(text: str, array: Value, block: Block, newline: str, file: st
     end = min(_line_end(text, last.end), close)
     comma = "" if text[last.end : end].lstrip().startswith(",") else ","
     line = f"{newline}{indent}{item},"
-    tail = text[end:] if end < close else newline + text[end:]
-    return text[: last.end] + comma + text[last.end : end] + line + tail
+    behind, tail = text[last.end : end], text[end:]
+    if end == close:
+        behind, tail = behind.rstrip(), newline + tail
+    return text[: last.end] + comma + behind + line + tail
 
 
 def _is_only_added(data: dict[str, Any], after: str, block: Block) -> bool:

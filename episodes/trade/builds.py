@@ -254,3 +254,17 @@ def decimal(value: Value) -> str:
 def unit_words(size: Size) -> str:
     """A size's unit behind a number: ` m`, ` m2`, or nothing where things are counted."""
     return "" if size.unit in ("count", "times") else f" {size.unit}"
+
+
+def sized_name(built: Build, *, asked: bool = False) -> str:
+    """The recipe as it is typed with its sizes: `paint-walls:area=38m2,edge=42m,coats=2`.
+
+    Args:
+        asked: only the main sizes.
+    """
+    sizes = ",".join(
+        f"{size.id}={decimal(built.sizes[size.id])}{unit_words(size).strip()}"
+        for size in built.recipe.sizes
+        if size.asked or not asked
+    )
+    return f"{built.recipe.id}:{sizes}" if sizes else built.recipe.id

@@ -92,6 +92,11 @@ def test_a_day_of_closed_air_is_closed_from_itself_on() -> None:
     )
 
 
+@pytest.mark.parametrize("air", [Air(10, 85), Air(32, 85), Air(10, 0)])
+def test_a_limit_itself_is_allowed(air: Air) -> None:
+    assert there("wall-paint", space(usual=air)).closed == ()
+
+
 def test_air_that_never_allows_it_is_closed_for_good() -> None:
     found = there("wall-paint", space(usual=Air(9.9, 50)))
     (closed,) = found.closed

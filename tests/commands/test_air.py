@@ -171,6 +171,12 @@ def test_air_within_its_limits_says_nothing(ask: Any, shed: str, coat: str, stud
             "Heat",
         ),
         (
+            'air = { celsius = 8 }\nair_by_month = { "12-02" = { celsius = 2 } }',
+            "floor-paint",
+            "at best shed is at 8 °C, 2 degrees too cold for floor-paint, which needs 10 °C.",
+            "Heat",
+        ),
+        (
             "air = { humidity = 83 }",
             "floor-paint",
             "at best shed is at 83 % humidity, 3 points too damp for floor-paint, which bears 80 %",
@@ -189,7 +195,7 @@ def test_air_within_its_limits_says_nothing(ask: Any, shed: str, coat: str, stud
             "Heat or dry",
         ),
     ],
-    ids=["cold", "damp", "hot", "cold or damp"],
+    ids=["cold", "colder in winter", "damp", "hot", "cold or damp"],
 )
 def test_air_that_never_allows_a_coat_is_a_fault_with_its_line(
     ask: Any, shed: str, coat: str, said: str, verb: str

@@ -233,9 +233,26 @@ def test_what_a_room_forbids_is_refused_and_nothing_is_written(desk: Desk) -> No
     before = sorted(path.name for path in desk.folder.iterdir())
     answer = desk("new", "study", "--recipe", "picture-wall")
     assert answer.code == 2
+    assert answer.err.startswith("episodes: nothing was written")
     assert "holes" in answer.err
     assert sorted(path.name for path in desk.folder.iterdir()) == before
     assert desk("new", "study", "--recipe", "picture-wall:holes=0").code == 0
+
+
+def test_a_space_is_a_workshop_by_a_whole_word_of_its_name() -> None:
+    from episodes.commands.drafting import places_of
+
+    spaces = {"washed-den": "Washed den", "meditation": "Meditation", "shed": "Garden shed"}
+    places = places_of(spaces, "washed-den", workshop=None, desk=None, new=False)
+    assert places == {"room": "washed-den", "workshop": "shed", "desk": "desk"}
+
+
+def test_a_season_may_begin_in_a_folder_that_is_not_there(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "rooms" / "mine"
+    assert run(["new", "den", "--recipe", "cushions", "--season", str(folder), "--now", NOW]) == 0
+    assert {path.name for path in folder.glob("*.toml")} == {"studio.toml", "2027-05-den.toml"}
 
 
 def test_nothing_is_written_over(desk: Desk) -> None:
@@ -309,7 +326,7 @@ def test_at_a_terminal_it_asks_and_enter_takes_what_is_proposed(
     assert 'no recipe is called "nonsense"' in result.output
     assert 'area: "not much" is no number' in result.output
     text = (tmp_path / "2027-05-home-office.toml").read_text(encoding="utf-8")
-    assert "paint-walls:area=11.15,edge=42,coats=3" in text
+    assert "paint-walls:area=11.15m2,edge=42m,coats=3" in text
     assert "cushions:n=2" in text
     assert answered(tmp_path).verdict == "meets"
 
@@ -328,4 +345,4 @@ def test_sizes_without_a_unit_are_feet_where_the_studio_says_us(desk: Desk) -> N
     desk.edit('currency = "USD"', 'currency = "USD"\nunits = "us"', "studio.toml")
     assert desk("new", "attic", "--recipe", "wall-shelf:length=4,shelves=3").code == 0
     text = (desk.folder / "2027-06-attic.toml").read_text(encoding="utf-8")
-    assert "wall-shelf:shelves=3,length=1.22,coats=3" in text
+    assert "wall-shelf:shelves=3,length=1.22m,coats=3" in text

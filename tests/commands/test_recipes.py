@@ -2,6 +2,7 @@
 
 import json
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
@@ -19,7 +20,7 @@ def test_the_list_has_every_recipe_under_its_group(capsys: Capture) -> None:
         assert f"\n{group}\n" in text
     for id in load_recipes():
         assert f"\n  {id}" in text
-    assert "paint-walls:area=38,coats=2" in text
+    assert "paint-walls:area=38m2,coats=2" in text
 
 
 def test_one_recipe_shows_steps_shots_shopping_cautions_and_sources(capsys: Capture) -> None:
@@ -44,6 +45,17 @@ def test_the_list_and_a_recipe_for_programs(capsys: Capture) -> None:
     assert coat["hands_min"] == [95, 135, 240]
     assert one["buy"][0]["amount"] == 10
     assert one["sizes"] == {"area": 38, "edge": 42, "coats": 2}
+
+
+def test_every_key_of_a_recipe_is_on_the_page_for_programs(capsys: Capture) -> None:
+    assert run(["recipes", "cabinet-doors", "--json"]) == 0
+    one = json.loads(capsys.readouterr().out)
+    page = (Path(__file__).parents[2] / "docs" / "json.md").read_text(encoding="utf-8")
+    section = page.partition("\n## recipes\n")[2].partition("\n## ")[0]
+    printed = set(one) | {
+        key for part in ("steps", "shots", "buy") for row in one[part] for key in row
+    }
+    assert sorted(key for key in printed if f"`{key}`" not in section) == []
 
 
 def test_a_name_may_be_shortened_as_long_as_one_recipe_begins_so(capsys: Capture) -> None:

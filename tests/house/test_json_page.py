@@ -50,6 +50,8 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("today",),
         ("why", "desk.fit"),
         ("materials", "aerosol-enamel", "--at", "porch"),
+        ("recipes",),
+        ("new", "attic", "--recipe", "rug-layout"),
     ],
     ids=lambda words: words[0],
 )

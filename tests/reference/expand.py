@@ -358,7 +358,7 @@ def _scope(net: Net) -> None:
             first, then = net.acts[link.first], net.acts[link.then]
             if first.behind and not then.behind and first.key[0] == then.key[0]:
                 then.behind = changed = True
-            if first.optional and not then.optional:
+            if first.optional and not then.optional and not then.fact:
                 first.optional, changed = False, True
                 net.needed.add(first.key)
     for shot, step in net.during.items():

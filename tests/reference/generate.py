@@ -102,9 +102,8 @@ def _mend(folder: Path, episodes: dict[str, Table], products: dict[str, Table]) 
             table["hands"] = "30min"
         elif table.get("who") != ["host"]:
             table["who"] = ["host"]
-        elif "coat" in table:
-            del table["coat"]
-            table.pop("dries", None)
+        elif "coat" in table and "dries" not in table:
+            table["dries"] = {"touch": "45min", "recoat": "3h", "handle": "9h", "cure": "3d"}
         else:
             raise AssertionError(f"{key} fits nowhere")
     return changed

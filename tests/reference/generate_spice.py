@@ -163,7 +163,9 @@ def job_defaults(random: Random, _: datetime, episode: Table) -> None:
     if "where" not in job or any("done" in step for step in job["step"]):
         return
     job["makes"] = ["noise"] if job["where"] != "snug" else []
-    if random.random() < 0.3 and not any("wait" in step for step in job["step"]):
+    filmed = {shot.get("of", "").split(".")[0] for shot in episode.get("shot", [])}
+    plain = job["id"] not in filmed and not any("wait" in step for step in job["step"])
+    if random.random() < 0.3 and plain:
         job["gear"] = ["camera"]
 
 

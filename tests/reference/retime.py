@@ -336,17 +336,19 @@ def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]
     if base is None:
         yield Fault("retime", "plan", "the kept choices cannot be timed anew", doubt=True)
         return
+    lost = None in ready.values()  # rows of an episode without a plan may have been in the way
     for episode, end in ready.items():
         if end is not None and not retiming.woven and ends[episode] != end:
             yield Fault(
                 "not-early",
                 episode,
                 f"ready_by {end}, its own choices allow {ends[episode]}",
+                doubt=lost,
             )
     for key, span in base.items():
         act, row = plan.acts[key], plan.rows[key]
         if act.state == "open" and span[0] < row.start and not retiming.woven:
-            yield Fault("not-early", ":".join(key), f"starts {row.start}, could at {span[0]}")
+            yield Fault("not-early", ":".join(key), f"starts {row.start}, could at {span[0]}", lost)
     for key, act in plan.placed.items():
         if ready.get(key[0]) is None or key in plan.net.during:
             continue
@@ -366,5 +368,4 @@ def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]
                 yield Fault("critical", where, f"flag {row.critical}, readings {said}", doubt=True)
             else:
                 text = f"flag {row.critical}, re-timing says otherwise"
-                # What has no plan may still stand in the way of what has one.
-                yield Fault("critical", where, text, doubt=None in ready.values())
+                yield Fault("critical", where, text, doubt=lost)
