@@ -74,7 +74,7 @@ class Gate:
 class Hands:
     """Hands-on work: `work` open minutes of its calendar, in one go or pausing at closings."""
 
-    __slots__ = ("gate", "one_go", "openings", "work")
+    __slots__ = ("_last", "gate", "one_go", "openings", "work")
 
     def __init__(
         self, openings: Openings, work: int, one_go: bool, gate: Gate | None = None
@@ -83,6 +83,10 @@ class Hands:
         self.work = work
         self.one_go = one_go
         self.gate = gate
+        # The last start that is over before the calendar ends.
+        self._last = (
+            LONG_AGO if not openings.ends else latest_start(openings, openings.ends[-1], work)
+        )
 
     def fit_hours(self, t: int) -> int:
         """`fit` by the hours alone, the coat's air not looked at."""
@@ -91,9 +95,7 @@ class Hands:
         if self.one_go:
             return first_start_one_go(self.openings, t, self.work)
         start = first_open(self.openings, t)
-        if start < NEVER and finish(self.openings, start, self.work) >= NEVER:
-            return NEVER
-        return start
+        return start if start <= self._last else NEVER
 
     def fit(self, t: int) -> int:
         start = self.fit_hours(t)
@@ -115,7 +117,12 @@ class Hands:
             return NEVER
         if s <= LONG_AGO:
             return LONG_AGO
-        return s + self.work if self.one_go else finish(self.openings, s, self.work)
+        if self.one_go:
+            return s + self.work
+        index = bisect_right(self.openings.starts, s) - 1
+        if index >= 0 and s + self.work <= self.openings.ends[index]:
+            return s + self.work  # over before its opening closes, as most work is
+        return finish(self.openings, s, self.work)
 
     def fit_back(self, t: int) -> int:
         start = self._fit_back_hours(t)
@@ -141,6 +148,9 @@ class Hands:
 
     def pieces(self, s: int) -> tuple[Stretch, ...]:
         if self.one_go:
+            return ((s, s + self.work),)
+        index = bisect_right(self.openings.starts, s) - 1
+        if index >= 0 and s < self.openings.ends[index] >= s + self.work:
             return ((s, s + self.work),)
         return sessions(self.openings, s, self.work)
 

@@ -5,11 +5,13 @@ something has several of a kind, users take the unit that has been free longest,
 is only held by an earlier one where no unit was idle.
 """
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable
 from itertools import pairwise
 
 from episodes.calendars.openings import Stretch
+from episodes.calendars.working_time import NEVER
 from episodes.model.studio import BEARS_NOT, AirBorne
 from episodes.network.activity import ALL_PLACES, FINISH, POINT, START, Activity, Link, Network
 from episodes.network.passes import SESSION
@@ -194,31 +196,43 @@ def _airs(network: Network, standing: Standing) -> Iterable[Link]:
             for made in sorted(reach.get(space, frozenset({space})))
             for user in makers.get((made, kind), ())
         ]
-        pairs = len(felt) * len(those)
+        many = len(felt) * len(those) > ALL_PAIRS
+        needed = _Soonest(those if many else ())
+        made = _Soonest([user for user, _ in felt] if many else ())
         for needer in those:
             for maker, linger in felt:
                 if maker[0].index == needer[0].index:
                     continue
-                if pairs > ALL_PAIRS and _implied(maker, needer, those, felt):
+                if many and (
+                    _implied(maker, needer, needed, made)
+                    if maker[1][0] < needer[1][0]
+                    else _implied(needer, maker, made, needed)
+                ):
                     continue
                 yield from _air_pair(needer, maker, linger)
 
 
-def _implied(
-    maker: AirUser, needer: AirUser, needers: list[AirUser], makers: list[tuple[AirUser, int]]
-) -> bool:
-    """Whether another needer and another maker stand between the two, in turn."""
-    first, second = (maker, needer) if maker[1][0] < needer[1][0] else (needer, maker)
-    low, high = first[1][-1][1], second[1][0][0]
-    if first is maker:
-        inner = [n for n in needers if low <= n[1][0][0] and n[1][-1][1] <= high]
-        return any(
-            n[1][-1][1] <= m[1][0][0] and m[1][-1][1] <= high for n in inner for m, _ in makers
-        )
-    inner_makers = [m for m, _ in makers if low <= m[1][0][0] and m[1][-1][1] <= high]
-    return any(
-        m[1][-1][1] <= n[1][0][0] and n[1][-1][1] <= high for m in inner_makers for n in needers
-    )
+class _Soonest:
+    """Of stretches that begin at or after a moment, when the first of them is over."""
+
+    __slots__ = ("ends", "starts")
+
+    def __init__(self, users: Iterable[AirUser]) -> None:
+        spans = sorted((pieces[0][0], pieces[-1][1]) for _, pieces, _ in users)
+        self.starts = [start for start, _ in spans]
+        self.ends = [end for _, end in spans]
+        for at in range(len(spans) - 2, -1, -1):
+            self.ends[at] = min(self.ends[at], self.ends[at + 1])
+
+    def over(self, after: int) -> int:
+        at = bisect_left(self.starts, after)
+        return self.ends[at] if at < len(self.ends) else NEVER
+
+
+def _implied(first: AirUser, second: AirUser, like_second: _Soonest, like_first: _Soonest) -> bool:
+    """Whether one like the second and then one like the first stand between the two: their own
+    links keep these two apart already."""
+    return like_first.over(like_second.over(first[1][-1][1])) <= second[1][0][0]
 
 
 def _air_pair(needer: AirUser, maker: AirUser, linger: int) -> Iterable[Link]:

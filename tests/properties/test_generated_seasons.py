@@ -1,53 +1,63 @@
-"""Generated seasons judged by a referee that reads the plan format alone.
+"""Seasons made up by a seed: every answer obeys the plan format, rule by rule.
 
-The referee (`tests/reference`) shares no code with the engine: it reads the TOML itself, walks the
-minutes, and checks dates, plan, floors, verdicts and critical flags of the JSON answer. Codes that
-begin with `?` are doubts, where the format's words leave room; they are not held against anyone.
+The referee in `tests/reference` reads the same files by itself and walks minute by minute; it
+shares no code with the program. `EPISODES_SEASONS=500` looks at more seasons, and larger ones.
 """
 
-import json
-import tomllib
+import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from episodes.answers.check import check
-from episodes.exports.records import check_record, to_json
-from episodes.files.reading import read_season
-from episodes.trade import __path__ as trade
-from tests.reference.generate import write
-from tests.reference.referee import faults
+from tests.asking import MATERIALS, answer
+from tests.reference import generate, referee
 
-MATERIALS = {
-    product["id"]: product
-    for product in tomllib.loads((Path(trade[0]) / "products.toml").read_text(encoding="utf-8"))[
-        "product"
-    ]
-}
-SEEDS = (500, 502, 503, 505, 506, 509)
-"""Seeds whose seasons the referee is done with in a second or two; some take it minutes."""
-
-STRICTER = {"not-early"}
-"""Starts that the referee would have earlier: the engine keeps air clean for the longer of two
-spaces' lingering times, the referee for that of the space where it was made."""
+PRODUCTS = referee.products(MATERIALS)
+COUNT = int(os.environ.get("EPISODES_SEASONS", "32"))
+SIZES = (6, 10, 14, 18) if COUNT <= 40 else (8, 15, 25, 40, 80, 150)
 
 
-@pytest.mark.parametrize("steps", [8, 20, 40])
-@pytest.mark.parametrize("seed", SEEDS)
-def test_the_referee_finds_no_fault(seed: int, steps: int, tmp_path: Path) -> None:
-    write(seed, steps, tmp_path, MATERIALS)
-    answer = check(read_season(tmp_path, clock=30_000_000))
-    found = faults(tmp_path, json.loads(to_json(check_record(answer))), MATERIALS)
-    assert [str(f) for f in found if not f.doubt and f.rule not in STRICTER] == []
+def _season(seed: int, folder: Path) -> Path:
+    return generate.write(seed, SIZES[seed % len(SIZES)], folder / str(seed), PRODUCTS)
 
 
-def test_the_referee_does_find_a_fault_that_was_put_there(tmp_path: Path) -> None:
-    """A start moved by an hour, a flag turned and a spare time made up are all seen."""
-    write(500, 20, tmp_path, MATERIALS)
-    record = json.loads(to_json(check_record(check(read_season(tmp_path, clock=30_000_000)))))
-    clean = faults(tmp_path, record, MATERIALS)
-    episode = record["episodes"][0]
-    episode["spare_min"] += 60
-    row = next(r for r in episode["steps"] if r["kind"] == "hands" and r["state"] == "open")
-    row["start"], row["finish"] = row["finish"], row["start"]
-    assert len(faults(tmp_path, record, MATERIALS)) > len(clean)
+@pytest.mark.parametrize("seed", range(COUNT))
+def test_a_generated_season_is_answered_as_the_plan_format_says(seed: int, tmp_path: Path) -> None:
+    """Plan feasible, dates by definition, critical by re-timing, rows and money right."""
+    folder = _season(seed, tmp_path)
+    faults = referee.faults(folder, answer(folder), PRODUCTS)
+    assert [str(fault) for fault in faults if not fault.doubt] == []
+
+
+def _without(record: dict[str, Any], episodes: set[str]) -> dict[str, Any]:
+    """What an answer says of some episodes: verdicts and rows."""
+    return {
+        episode["id"]: (
+            episode["verdict"],
+            episode["ready_by"],
+            [(row["id"], row["start"], row["finish"]) for row in episode["steps"]],
+        )
+        for episode in record["episodes"]
+        if episode["id"] in episodes
+    }
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_same_season_gives_the_same_answer_twice(seed: int, tmp_path: Path) -> None:
+    """The same input gives the same bytes."""
+    folder = _season(seed, tmp_path)
+    assert answer(folder) == answer(folder)
+
+
+@pytest.mark.parametrize("seed", range(100, 104))
+def test_a_farther_episode_never_delays_a_nearer_one(seed: int, tmp_path: Path) -> None:
+    """Leaving the farther episode out does not make the nearer one ready sooner."""
+    folder = generate.write(seed, 26, tmp_path / "both", PRODUCTS)
+    both = answer(folder)
+    farther = both["episodes"][-1]["id"]
+    assert len(both["episodes"]) == 2
+    (folder / f"{farther}.toml").unlink()
+    alone = answer(folder)
+    nearer = {both["episodes"][0]["id"]}
+    assert _without(both, nearer) == _without(alone, nearer)

@@ -360,7 +360,8 @@ def _scope(net: Net) -> None:
                 then.behind = changed = True
             if first.optional and not then.optional and not then.fact:
                 first.optional, changed = False, True
-                net.needed.add(first.key)
+                if not first.fact:
+                    net.needed.add(first.key)
     for shot, step in net.during.items():
         net.acts[shot].behind = net.acts[step].behind
 

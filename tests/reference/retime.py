@@ -363,8 +363,7 @@ def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]
                 continue
             said = {moved(reading, key, dry=dry) for reading in READINGS}
             where = f"{key[0]}:{row.id}"
-            woven = any(key in pair for pair in retiming.woven)
-            if row.critical in said or None in said or woven:
+            if row.critical in said or None in said or retiming.woven:
                 yield Fault("critical", where, f"flag {row.critical}, readings {said}", doubt=True)
             else:
                 text = f"flag {row.critical}, re-timing says otherwise"
