@@ -1,140 +1,268 @@
-"""Published worked networks, written as seasons of waits, give their published dates and slacks.
+"""Worked critical-path networks with published dates and slacks, written as seasons of waits.
 
-One time unit of a source is an hour here; the release is at the project's end, so late dates and
-slacks are those of the source. Each network names where its table was read, or that it stands
-here from memory.
+An activity of so many days or weeks becomes a `wait`; the project's end is the release, so that
+the late dates are those of the book, whose last activity has no slack. Sources are named beside
+each network; where its table was not looked up again but is from memory, that is said.
 """
 
 from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
 
 import pytest
 
-from episodes.answers.check import check
-from tests.small_season import season
+from tests.asking import answer, row, season
 
-HOUR = 60
+START = datetime.fromisoformat("2027-04-05T08:00:00+00:00")
 
 
 @dataclass(frozen=True)
-class Worked:
-    """Durations, predecessors and the published (ES, EF, LS, LF) by activity."""
+class Network:
+    """Activities as (length, what comes before); `slack` and `early` as the source prints them."""
 
     source: str
-    length: int
-    work: dict[str, tuple[int, str]]
-    dates: dict[str, tuple[int, int, int, int]]
+    unit: str
+    activities: dict[str, tuple[int, str]]
+    end: int
+    slack: dict[str, int]
+    early: dict[str, int]
+
+
+def arrows(lengths: dict[str, int]) -> dict[str, tuple[int, str]]:
+    """Activities on arrows `i-j`: each waits for all arrows that end where it begins."""
+    return {
+        name: (
+            length,
+            " ".join(other for other in lengths if other.split("-")[1] == name.split("-")[0]),
+        )
+        for name, length in lengths.items()
+    }
 
 
 NETWORKS = {
-    "prototype": Worked(
-        source='read: course handout "Example 1: Draw the network for the events in Table 1", '
-        "tables 1 and 2 (activity F follows C, E follows D and F)",
-        length=16,
-        work={
-            "a": (6, ""), "b": (2, "a"), "c": (2, "a"), "d": (3, "b"), "f": (2, "c"),
-            "e": (4, "d f"), "g": (1, "e"),
+    "seven activities, hours": Network(
+        source="Course sheet `Example 1: Draw the network for the events in Table 1` (a design, "
+        "its parts and their assembly), tables 1 and 2, read in a public archive of course notes (document 8378728)",
+        unit="h",
+        activities={
+            "a": (6, ""),
+            "b": (2, "a"),
+            "c": (2, "a"),
+            "d": (3, "b"),
+            "f": (2, "c"),
+            "e": (4, "d f"),
+            "g": (1, "e"),
         },
-        dates={
-            "a": (0, 6, 0, 6), "b": (6, 8, 6, 8), "d": (8, 11, 8, 11), "e": (11, 15, 11, 15),
-            "g": (15, 16, 15, 16), "c": (6, 8, 7, 9), "f": (8, 10, 9, 11),
+        end=16,
+        slack={"a": 0, "b": 0, "c": 1, "d": 0, "e": 0, "f": 1, "g": 0},
+        early={"a": 0, "b": 6, "c": 6, "d": 8, "f": 8, "e": 11, "g": 15},
+    ),
+    "seven arrows, six events": Network(
+        source="Taylor, Introduction to Management Science, chapter 8 (project management), "
+        "printed solutions, first table (critical path 1-3-4-5-6), read as `TaylCh08`",
+        unit="d",
+        activities=arrows({"1-2": 7, "1-3": 10, "2-4": 6, "3-4": 5, "3-5": 4, "4-5": 3, "5-6": 2}),
+        end=20,
+        slack={"1-2": 2, "1-3": 0, "2-4": 2, "3-4": 0, "3-5": 4, "4-5": 0, "5-6": 0},
+        early={"1-2": 0, "1-3": 0, "2-4": 7, "3-4": 10, "3-5": 10, "4-5": 15, "5-6": 18},
+    ),
+    "thirteen arrows with a dummy": Network(
+        source="Taylor, Introduction to Management Science, chapter 8 (project management), "
+        "printed solutions, second table (38 long; the dummy is 4-5), read as `TaylCh08`",
+        unit="d",
+        activities=arrows(
+            {
+                "1-2": 8,
+                "1-3": 10,
+                "1-4": 9,
+                "2-5": 6,
+                "2-6": 4,
+                "3-5": 5,
+                "4-5": 0,
+                "4-7": 7,
+                "5-7": 12,
+                "5-8": 15,
+                "6-9": 18,
+                "7-8": 4,
+                "8-9": 7,
+            }
+        ),
+        end=38,
+        slack={
+            "1-2": 1,
+            "1-3": 0,
+            "1-4": 6,
+            "2-5": 1,
+            "2-6": 8,
+            "3-5": 0,
+            "4-5": 6,
+            "4-7": 11,
+            "5-7": 0,
+            "5-8": 1,
+            "6-9": 8,
+            "7-8": 0,
+            "8-9": 0,
+        },
+        early={
+            "1-2": 0,
+            "1-3": 0,
+            "1-4": 0,
+            "2-5": 8,
+            "2-6": 8,
+            "3-5": 10,
+            "4-5": 9,
+            "4-7": 9,
+            "5-7": 15,
+            "5-8": 15,
+            "6-9": 12,
+            "7-8": 27,
+            "8-9": 31,
         },
     ),
-    "nine activities": Worked(
-        source='read: course assignment "MCPTC week 17", example 3 (CPM), table of ES, EF, LS, '
-        "LF and total float",
-        length=33,
-        work={
-            "a": (3, ""), "b": (5, "a"), "c": (8, "a"), "d": (10, "b"), "e": (5, "b"),
-            "f": (7, "c"), "g": (12, "d"), "h": (8, "e f"), "i": (3, "g h"),
+    "nine arrows, a dummy, total floats": Network(
+        source="Taha, Operations Research: An Introduction, chapter 6, the worked example of "
+        "critical path computations; lengths read in a public textbook companion (FOSSEE, "
+        "EX6.5.4), the total floats 5, 3, 3, 6 and 11 from memory",
+        unit="d",
+        activities=arrows(
+            {
+                "1-2": 5,
+                "1-3": 6,
+                "2-3": 3,
+                "2-4": 8,
+                "3-5": 2,
+                "3-6": 11,
+                "4-5": 0,
+                "4-6": 1,
+                "5-6": 12,
+            }
+        ),
+        end=25,
+        slack={
+            "1-2": 0,
+            "1-3": 5,
+            "2-3": 3,
+            "2-4": 0,
+            "3-5": 3,
+            "3-6": 6,
+            "4-5": 0,
+            "4-6": 11,
+            "5-6": 0,
         },
-        dates={
-            "a": (0, 3, 0, 3), "b": (3, 8, 3, 8), "c": (3, 11, 7, 15), "d": (8, 18, 8, 18),
-            "e": (8, 13, 17, 22), "f": (11, 18, 15, 22), "g": (18, 30, 18, 30),
-            "h": (18, 26, 22, 30), "i": (30, 33, 30, 33),
-        },
+        early={"1-2": 0, "1-3": 0, "2-3": 5, "2-4": 5, "3-5": 8, "3-6": 8, "4-6": 13, "5-6": 13},
     ),
-    "eleven activities": Worked(
-        source='read: lecture slides "Calculate Early Starts & Finishes", "Calculate Late Starts & '
-        'Finishes", first network',
-        length=41,
-        work={
-            "a": (4, ""), "b": (6, "a"), "c": (3, "a"), "d": (6, "b"), "e": (14, "d"),
-            "f": (5, "c"), "g": (2, "e f"), "h": (2, "g"), "i": (3, "g"), "j": (4, "h i"),
-            "k": (2, "j"),
+    "fourteen activities, a building": Network(
+        source="Hillier and Lieberman, Introduction to Operations Research, the 14-activity "
+        "building project, 44 weeks: from memory",
+        unit="w",
+        activities={
+            "a": (2, ""),
+            "b": (4, "a"),
+            "c": (10, "b"),
+            "d": (6, "c"),
+            "e": (4, "c"),
+            "f": (5, "e"),
+            "g": (7, "d"),
+            "h": (9, "e g"),
+            "i": (7, "c"),
+            "j": (8, "f i"),
+            "k": (4, "j"),
+            "l": (5, "j"),
+            "m": (2, "h"),
+            "n": (6, "k l"),
         },
-        dates={
-            "a": (0, 4, 0, 4), "b": (4, 10, 4, 10), "c": (4, 7, 22, 25), "d": (10, 16, 10, 16),
-            "e": (16, 30, 16, 30), "f": (7, 12, 25, 30), "g": (30, 32, 30, 32),
-            "h": (32, 34, 33, 35), "i": (32, 35, 32, 35), "j": (35, 39, 35, 39),
-            "k": (39, 41, 39, 41),
-        },
+        end=44,
+        slack=dict(zip("abcdefghijklmn", (0, 0, 0, 4, 0, 0, 4, 4, 2, 0, 1, 0, 4, 0), strict=True)),
+        early=dict(
+            zip(
+                "abcdefghijklmn",
+                (0, 2, 6, 16, 16, 20, 22, 29, 16, 25, 33, 33, 38, 38),
+                strict=True,
+            )
+        ),
     ),
-    "eight activities, quiz": Worked(
-        source="read: the same slides, second network with its solution",
-        length=22,
-        work={
-            "a": (4, ""), "b": (3, "a"), "c": (5, "a"), "d": (2, "a"), "e": (5, "b c"),
-            "f": (6, "c d"), "g": (4, "e f"), "h": (3, "g"),
+    "eight activities, a filter": Network(
+        source="Heizer and Render, Operations Management, the 8-activity air-filter project, "
+        "15 weeks: from memory",
+        unit="w",
+        activities={
+            "a": (2, ""),
+            "b": (3, ""),
+            "c": (2, "a"),
+            "d": (4, "a b"),
+            "e": (4, "c"),
+            "f": (3, "c"),
+            "g": (5, "d e"),
+            "h": (2, "f g"),
         },
-        dates={
-            "a": (0, 4, 0, 4), "b": (4, 7, 7, 10), "c": (4, 9, 4, 9), "d": (4, 6, 7, 9),
-            "e": (9, 14, 10, 15), "f": (9, 15, 9, 15), "g": (15, 19, 15, 19),
-            "h": (19, 22, 19, 22),
-        },
+        end=15,
+        slack={"a": 0, "b": 1, "c": 0, "d": 1, "e": 0, "f": 6, "g": 0, "h": 0},
+        early={"a": 0, "b": 0, "c": 2, "d": 3, "e": 4, "f": 4, "g": 8, "h": 13},
     ),
-    "air pollution controls": Worked(
-        source="from memory: the eight-activity example of Heizer and Render, Operations "
-        "Management, chapter on project management (15 weeks, critical A-C-E-G-H)",
-        length=15,
-        work={
-            "a": (2, ""), "b": (3, ""), "c": (2, "a"), "d": (4, "a b"), "e": (4, "c"),
-            "f": (3, "c"), "g": (5, "d e"), "h": (2, "f g"),
-        },
-        dates={
-            "a": (0, 2, 0, 2), "b": (0, 3, 1, 4), "c": (2, 4, 2, 4), "d": (3, 7, 4, 8),
-            "e": (4, 8, 4, 8), "f": (4, 7, 10, 13), "g": (8, 13, 8, 13), "h": (13, 15, 13, 15),
-        },
-    ),
-    "construction company": Worked(
-        source="from memory: the fourteen-activity construction project of Hillier and "
-        "Lieberman, Introduction to Operations Research (44 weeks, critical A-B-C-E-F-J-L-N)",
-        length=44,
-        work={
-            "a": (2, ""), "b": (4, "a"), "c": (10, "b"), "d": (6, "c"), "e": (4, "c"),
-            "f": (5, "e"), "g": (7, "d"), "h": (9, "e g"), "i": (7, "c"), "j": (8, "f i"),
-            "k": (4, "j"), "l": (5, "j"), "m": (2, "h"), "n": (6, "k l"),
-        },
-        dates={
-            "a": (0, 2, 0, 2), "b": (2, 6, 2, 6), "c": (6, 16, 6, 16), "d": (16, 22, 20, 26),
-            "e": (16, 20, 16, 20), "f": (20, 25, 20, 25), "g": (22, 29, 26, 33),
-            "h": (29, 38, 33, 42), "i": (16, 23, 18, 25), "j": (25, 33, 25, 33),
-            "k": (33, 37, 34, 38), "l": (33, 38, 33, 38), "m": (38, 40, 42, 44),
-            "n": (38, 44, 38, 44),
-        },
-    ),
-}  # fmt: skip
+}
+UNIT = {"h": 60, "d": 1440, "w": 10080}
 
 
-@pytest.mark.parametrize("name", NETWORKS)
-def test_a_published_network_has_its_published_dates_and_slacks(name: str) -> None:
-    worked = NETWORKS[name]
-    jobs = "".join(
-        f'[[job]]\nid = "{id}"\nstep = [{{ id = "w", wait = "{hours}h", after = ['
-        + ", ".join(f'"{pred}"' for pred in preds.split())
-        + "] }]\n"
-        for id, (hours, preds) in worked.work.items()
+def _instant(minutes: int) -> str:
+    return (START + timedelta(minutes=minutes)).isoformat()
+
+
+@pytest.fixture(params=NETWORKS, ids=lambda name: name.replace(" ", "-"))
+def asked(request: pytest.FixtureRequest, tmp_path: Path) -> tuple[Network, dict[str, Any]]:
+    network = NETWORKS[request.param]
+    studio = (
+        'name = "Book"\ntimezone = "UTC"\nas_of = 2027-04-05T08:00:00\n'
+        '[[person]]\nid = "host"\nhours = { daily = ["09:00-17:00"] }\n'
     )
-    days, hours = divmod(worked.length, 24)
-    release = f"release = 2027-04-{1 + days:02d}T{hours:02d}:00:00\n"
-    read = season(release + jobs, as_of="2027-04-01T00:00:00")
-    answer = check(read).episodes[0]
-    zero = read.now
-    assert answer.ready_by == zero + worked.length * HOUR
-    for id, published in worked.dates.items():
-        row = answer.step(f"{id}.w")
-        found = (row.early_start, row.early_finish, row.late_start, row.late_finish)
-        assert found == tuple(zero + at * HOUR for at in published), id
-        slack = published[3] - published[1]
-        assert row.slack_min == slack * HOUR
-        assert row.critical == (slack == 0)
-        assert row.start == row.early_start
+    lines = [f"release = {_instant(network.end * UNIT[network.unit])}", "[[job]]", 'id = "net"']
+    for name, (length, before) in network.activities.items():
+        after = ", ".join(f'"s{other}"' for other in before.split())
+        wait = f"{length}{network.unit}" if length else "0min"
+        lines += ["[[job.step]]", f'id = "s{name}"', f'wait = "{wait}"', f"after = [{after}]"]
+    return network, answer(season(tmp_path, studio, aug_2027="\n".join(lines)))
+
+
+def test_the_network_takes_as_long_as_the_source_says(
+    asked: tuple[Network, dict[str, Any]],
+) -> None:
+    """The release at the published end is met, with nothing to spare."""
+    network, record = asked
+    episode = record["episodes"][0]
+    assert episode["ready_by"] == _instant(network.end * UNIT[network.unit])
+    assert (episode["verdict"], episode["proved"], episode["spare_min"]) == ("meets", True, 0)
+
+
+def test_slacks_are_those_of_the_source(asked: tuple[Network, dict[str, Any]]) -> None:
+    """Total slack, and late dates that lie as far from the early ones."""
+    network, record = asked
+    slack = {name: row(record, f"net.s{name}")["slack_min"] for name in network.activities}
+    unit = UNIT[network.unit]
+    assert slack == {name: units * unit for name, units in network.slack.items()}
+    for name, (length, _) in network.activities.items():
+        step = row(record, f"net.s{name}")
+        if name in network.early:
+            early, late = network.early[name], network.early[name] + network.slack[name]
+            assert step["early_start"] == _instant(early * unit)
+            assert step["early_finish"] == _instant((early + length) * unit)
+            assert step["late_start"] == _instant(late * unit)
+            assert step["late_finish"] == _instant((late + length) * unit)
+
+
+def test_critical_are_the_activities_without_slack(
+    asked: tuple[Network, dict[str, Any]],
+) -> None:
+    """With no calendars in the way the critical path is where slack is zero."""
+    network, record = asked
+    critical = {name for name in network.activities if row(record, f"net.s{name}")["critical"]}
+    assert critical == {name for name, slack in network.slack.items() if slack == 0}
+
+
+def test_nothing_in_the_plan_starts_later_than_it_must(
+    asked: tuple[Network, dict[str, Any]],
+) -> None:
+    """Without people or places the plan is the early dates."""
+    network, record = asked
+    for name in network.activities:
+        step = row(record, f"net.s{name}")
+        assert (step["start"], step["finish"]) == (step["early_start"], step["early_finish"])

@@ -121,6 +121,8 @@ class Hours:
     ) -> tuple[int, int] | None:
         """Last open start not after `start_by` whose work is over by `finish_by`."""
         end, left = finish_by, length
+        if one_go and start_by < finish_by:
+            end = min(finish_by, max(start_by, self.next_closed(start_by)))
         while (minute := self.last_open(end)) is not None:
             opening = self.opening_start(minute)
             if one_go:

@@ -97,8 +97,8 @@ class Coat:
         """Whether every minute of `[start, end)` lies in a month in which it may be laid."""
         return self.first_closed(start, end) is None
 
-    def first_closed(self, start: int, end: int) -> int | None:
-        """The end of the first month that touches `[start, end)` and is closed to this coat."""
+    def first_closed(self, start: int, end: int) -> tuple[int, int] | None:
+        """The first month that touches `[start, end)` and is closed to this coat."""
         coldest, hottest, dampest = self.limits
         at = start
         while at < end:
@@ -107,7 +107,8 @@ class Coat:
             hot = hottest is not None and temp > hottest + 1e-9
             damp = dampest is not None and wet > dampest + 1e-9
             if cold or hot or damp:
-                return until
+                day = self.air.clock.day(at)
+                return self.air.clock.at(date(day.year, day.month, 1), 0), until
             at = until
         return None
 

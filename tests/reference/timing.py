@@ -107,7 +107,7 @@ class Timing:
                 yield span
                 start = span[0] + 1
             else:
-                start = closed
+                start = closed[1]
 
     def _later_order(self, low: int, finish_from: int) -> int:
         """The first order minute whose parcel is usable no sooner than `finish_from`."""
@@ -120,8 +120,8 @@ class Timing:
                 high = middle
         return high
 
-    def _closed_air(self, span: Span) -> int | None:
-        """Where the air of the span and its touch drying is outside the coat's limits."""
+    def _closed_air(self, span: Span) -> Span | None:
+        """The month whose air is outside the coat's limits while it is laid or not yet touch dry."""
         coat = self.act.coat
         if coat is None:
             return None
@@ -149,9 +149,10 @@ class Timing:
             return span if span and span[0] <= start_by and span[1] <= finish_by else None
         while True:
             span = self.hours.work_back(start_by, finish_by, self.length, one_go=act.one_go)
-            if span is None or self._closed_air(span) is None:
+            if span is None or (closed := self._closed_air(span)) is None:
                 return span
-            start_by = min(start_by, span[0] - 1)
+            # Touch dry before that month begins.
+            finish_by = min(finish_by, self._dry_back("touch", closed[0]), span[1] - 1)
 
     def _dry_back(self, stage: str, by: int) -> int:
         """The last finish of the coat from which a stage is over by then."""
