@@ -43,7 +43,8 @@ def arrows(lengths: dict[str, int]) -> dict[str, tuple[int, str]]:
 NETWORKS = {
     "seven activities, hours": Network(
         source="Course sheet `Example 1: Draw the network for the events in Table 1` (a design, "
-        "its parts and their assembly), tables 1 and 2, read in a public archive of course notes (document 8378728)",
+        "its parts and their assembly), tables 1 and 2, read in a public archive of course notes "
+        "(document 8378728)",
         unit="h",
         activities={
             "a": (6, ""),

@@ -121,7 +121,7 @@ class Timing:
         return high
 
     def _closed_air(self, span: Span) -> Span | None:
-        """The month whose air is outside the coat's limits while it is laid or not yet touch dry."""
+        """The month whose air is outside the coat's limits while it is laid or not touch dry."""
         coat = self.act.coat
         if coat is None:
             return None
