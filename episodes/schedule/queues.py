@@ -105,7 +105,7 @@ def _places(network: Network, plan: Plan, standing: Standing) -> Iterable[Link]:
     for space, users in by_space.items():
         limit = network.places_of.get(space)
         if limit is None:
-            yield from _alone(users)
+            yield from _alone(plan, users)
             continue
         events: list[tuple[int, int, int, Activity, int, bool]] = []
         for activity, placed in users:
@@ -147,8 +147,10 @@ def _hold_end(plan: Plan, activity: Activity, placed: Placed | None) -> tuple[in
     return handle, (activity.index, POINT["handle"])
 
 
-def _alone(users: Standing) -> Iterable[Link]:
-    """In a space without a limit only those who asked to be alone keep others waiting."""
+def _alone(plan: Plan, users: Standing) -> Iterable[Link]:
+    """In a space without a limit only those who asked to be alone keep others waiting, and wait
+    for coats that dry there too."""
+    drying = [(a, _hold_end(plan, a, p)) for a, p in users if a.coat is not None]
     active = [(a, p) for a, p in users if a.state != "done" and a.places]
     for activity, placed in active:
         if activity.places < ALL_PLACES:
@@ -160,6 +162,9 @@ def _alone(users: Standing) -> Iterable[Link]:
                 yield Link(pred=other.index, succ=activity.index)
             elif placed.finish <= at.start:
                 yield Link(pred=activity.index, succ=other.index)
+        for coat, (until, (pred, point)) in drying:
+            if until <= placed.start and activity.index not in (coat.index, pred):
+                yield Link(pred=pred, succ=activity.index, point=point)
 
 
 AirUser = tuple[Activity, tuple[Stretch, ...], int]
