@@ -13,6 +13,8 @@ import pytest
 
 from tests.asking import MATERIALS, answer, season
 from tests.reference import referee
+from tests.reference.answer import form
+from tests.reference.season import load
 
 PRODUCTS = referee.products(MATERIALS)
 Record = dict[str, Any]
@@ -120,11 +122,11 @@ def _move(record: Record, id: str, minutes: int) -> None:
     row["sessions"] = [[_later(one, minutes), _later(two, minutes)] for one, two in row["sessions"]]
 
 
-def _set(id: str, **values: Any) -> Callable[[Record], None]:
+def _set(id: str, **values: Any) -> Callable[[Record], object]:
     return lambda record: _step(record, id).update(values)
 
 
-def _shift(id: str, key: str, minutes: int) -> Callable[[Record], None]:
+def _shift(id: str, key: str, minutes: int) -> Callable[[Record], object]:
     def change(record: Record) -> None:
         row = _step(record, id)
         row[key] = _later(row[key], minutes)
@@ -132,11 +134,11 @@ def _shift(id: str, key: str, minutes: int) -> Callable[[Record], None]:
     return change
 
 
-def _episode(**values: Any) -> Callable[[Record], None]:
+def _episode(**values: Any) -> Callable[[Record], object]:
     return lambda record: record["episodes"][0].update(values)
 
 
-CHANGES: dict[str, tuple[Callable[[Record], None], str]] = {
+CHANGES: dict[str, tuple[Callable[[Record], object], str]] = {
     "a coat laid before the recoat time": (
         lambda r: _move(r, "shelf.coat-2", -21 * 60),
         "link-coat",
@@ -238,7 +240,7 @@ def test_a_change_by_hand_is_caught(name: str, right: tuple[Path, Record]) -> No
     wrong = copy.deepcopy(record)
     change(wrong)
     if name == "a key left out":
-        faults = referee.form(wrong, referee.load(folder)["clock"].zone)
+        faults = form(wrong, load(folder)["clock"].zone)
         assert rule in {fault.rule for fault in faults}
         return
     assert rule in _rules(folder, wrong)

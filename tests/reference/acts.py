@@ -220,6 +220,7 @@ class Makers:
         """What remains of a started act, once its companions are known."""
         if act.begun is None or act.state != "started":
             return
+        act.one_go = False  # it has been begun, and what remains goes on in any open minute
         if act.kind == "wait":
             act.due = act.begun + act.length
         elif "left" in act.raw:
@@ -266,7 +267,7 @@ class Makers:
         if value is None or isinstance(value, datetime):
             return None if value is None else instant(self.clock, value, up=True)
         cutoff = act.carrier.cutoff if act.carrier is not None else 1440
-        return self.clock.at(value, min(cutoff, 1439))
+        return int(self.clock.at(value, min(cutoff, 1439)))
 
     def _expected(self, act: Act, table: Table) -> int:
         """The promise, else order and lead; when past, the next of the carrier's days."""

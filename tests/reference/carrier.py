@@ -1,6 +1,7 @@
 """Counting a carrier's days, one calendar day after another."""
 
 from datetime import date, timedelta
+from typing import Any
 
 from tests.reference import values
 from tests.reference.clock import Clock
@@ -9,7 +10,7 @@ from tests.reference.clock import Clock
 class Carrier:
     """Days on which a carrier works, its cut-off and its hour of arrival."""
 
-    def __init__(self, clock: Clock, table: dict, holidays: frozenset[date]) -> None:
+    def __init__(self, clock: Clock, table: dict[str, Any], holidays: frozenset[date]) -> None:
         self.clock = clock
         self.weekdays = set(values.week_days(table.get("days", "mon-fri")))
         self.closed = holidays if table.get("keeps_holidays", True) else frozenset()

@@ -152,10 +152,10 @@ class System:
         finishes = dict.fromkeys(self.acts, 0)
         spans: dict[Key, Span] = {}
         for key in self.acts:
-            span = self._first(key, starts[key], finishes[key])
-            if span is None:
+            first = self._first(key, starts[key], finishes[key])
+            if first is None:
                 return None
-            spans[key] = span
+            spans[key] = first
         waiting = deque(self.acts)
         queued = set(waiting)
         while waiting:
@@ -171,10 +171,10 @@ class System:
                     starts[hold.then] = max(starts[hold.then], bound)
                     moved.add(hold.then)
             for other in moved:
-                span = self._first(other, starts[other], finishes[other])
-                if span is None:
+                first = self._first(other, starts[other], finishes[other])
+                if first is None:
                     return None
-                spans[other] = span
+                spans[other] = first
                 if other not in queued:
                     waiting.append(other)
                     queued.add(other)
@@ -307,7 +307,8 @@ class System:
         if rule.low is None:
             return False
         base, after = rule.low
-        bound = (span[0] if rule.to == "S" else span[1]) - after
+        end = self.other_finish.get(rule.then, span[1])
+        bound = (span[0] if rule.to == "S" else end) - after
         table = stage_by[rule.first] if base not in "SF" else None
         if table is not None:
             old = table.get(base, NEVER)
@@ -321,7 +322,7 @@ class System:
     def _last(self, key: Key, start_by: int, finish_by: int, stages: dict[str, int]) -> Span | None:
         act: Act = self.acts[key]
         if act.state == "done":
-            return None
+            return self.timings[key][0].settled()  # what must come soon after it is bounded by it
         if min(start_by, finish_by, *stages.values(), act.upper or NEVER) >= NEVER:
             return None
         stages = {stage: by - self.slower.get(key, 0) for stage, by in stages.items() if by < NEVER}
@@ -377,7 +378,7 @@ def dates(net: Net, releases: dict[str, int]) -> Dates | None:
             for key, span in high.items()
         )
         (met if fits else missed).append((high, system))
-    impossible = set(choices and (met or missed)[0][1].impossible)
+    impossible = set((met or missed)[0][1].impossible)
     for high, system in met or missed:
         impossible &= system.impossible
         for key, span in high.items():

@@ -8,6 +8,7 @@ solvents by a factor per ten kelvin, moisture by absolute humidity and that fact
 import math
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from tests.reference import values
 from tests.reference.clock import Clock
@@ -23,7 +24,7 @@ def saturation(celsius: float) -> float:
 
 def slowness(law: str, q10: float, celsius: float, humidity: float) -> float:
     """Elapsed time per reference time in that air, never below one half."""
-    cold = q10 ** ((REFERENCE[0] - celsius) / 10)
+    cold: float = q10 ** ((REFERENCE[0] - celsius) / 10)
     if law == "none":
         return 1.0
     if law in ("oxidation", "reaction", "solvent"):
@@ -41,7 +42,7 @@ def slowness(law: str, q10: float, celsius: float, humidity: float) -> float:
 class Air:
     """The air of one space, by the local month."""
 
-    def __init__(self, clock: Clock, space: dict | None) -> None:
+    def __init__(self, clock: Clock, space: dict[str, Any] | None) -> None:
         self.clock = clock
         base = (space or {}).get("air", {})
         warm, wet = values.celsius(base), base.get("humidity")
@@ -113,7 +114,7 @@ class Coat:
         return None
 
 
-def coat(step: dict, product: dict | None, air: Air) -> Coat:
+def coat(step: dict[str, Any], product: dict[str, Any] | None, air: Air) -> Coat:
     """The coat of a step: `dries` on the step overrides the table's times, law and limits."""
     table = step.get("dries") or product or {}
     own = "dries" in step
@@ -122,7 +123,7 @@ def coat(step: dict, product: dict | None, air: Air) -> Coat:
     if "window" in table:
         until = values.minutes(table["window"][0])
         stages["recoat"] = values.likely(table["window"][1])
-    limits = ("min_celsius", "max_celsius", "max_humidity")
+    limits = (table.get("min_celsius"), table.get("max_celsius"), table.get("max_humidity"))
     made = (product or {}).get("makes", [])
     return Coat(
         product=step["coat"],
@@ -131,7 +132,7 @@ def coat(step: dict, product: dict | None, air: Air) -> Coat:
         until=until,
         law="none" if own else table["dries_by"],
         q10=float(table.get("q10", 2.0)),
-        limits=(None, None, None) if own else tuple(table.get(limit) for limit in limits),
+        limits=(None, None, None) if own else limits,
         fumes="fumes" in made,
         dusty="dust" in made and not own,
         air=air,

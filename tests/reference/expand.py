@@ -330,7 +330,8 @@ class _Reader:
         if link.first == then:
             return
         first = self.net.acts[link.first]
-        if first.coat is not None:
+        if first.coat is not None and len(link.alternatives) == 1:
+            # A coat inside the first side of a window waits for no stage.
             for low, _ in link.alternatives:
                 if low is not None and low[0] not in "SF":
                     self.net.stages[link.first].add(low[0])

@@ -151,7 +151,9 @@ class Plan:
             )
         dry = self.rows.get((link.first[0], f"{link.first[1]}.dry"))
         if link.job and dry is not None and dry.finish is not None and moment < dry.finish:
-            yield Fault("link-job", ":".join(link.then), f"before {link.first[1]}.dry is over")
+            named = self.net.stages[link.first] & {"cure"}  # "with their drying": to which stage?
+            text = f"before {link.first[1]}.dry is over"
+            yield Fault("link-job", ":".join(link.then), text, doubt=bool(named))
 
     def working(self, key: Key) -> Spans:
         """The minutes in which hands are at work."""

@@ -1,10 +1,8 @@
 """Rows, dates, verdicts, parcels and money of an answer against the contract's definitions."""
 
 from collections.abc import Iterator
-from datetime import timedelta
 from typing import Any
 
-from tests.reference import values
 from tests.reference.acts import Act, Key
 from tests.reference.answer import Fault, Row, Table, minute
 from tests.reference.dates import Dates
@@ -133,7 +131,11 @@ class Judge:
     def date_faults(self, dates: Dates) -> Iterator[Fault]:
         if dates.early is None:
             return
-        softly = not dates.feasible and any(len(link.alternatives) > 1 for link in self.net.links)
+        # Where nothing meets the release, late dates past a window say what the words leave open.
+        softly = not dates.feasible and any(
+            len(link.alternatives) > 1 or link.alternatives[0][1] is not None
+            for link in self.net.links
+        )
         for key, early in dates.early.items():
             act, row = self.net.acts[key], self.rows.get(key)
             if row is None or act.state in ("done", "dropped"):
@@ -144,7 +146,8 @@ class Judge:
                 and row.start is not None
                 and (row.start < early[0] or row.finish < early[1])
             ):
-                yield Fault("earlier-than-early", where, f"plan {row.start}, early {early}")
+                lost = self.episodes[key[0]]["ready_by"] is None
+                yield Fault("earlier-than-early", where, f"plan {row.start}, early {early}", lost)
             if act.state == "open" and (row.early_start, row.early_finish) != early:
                 said = (row.early_start, row.early_finish)
                 yield Fault("early", where, f"{said}, by definition {early}")
@@ -358,52 +361,3 @@ class Judge:
             wanted.add("cushion")
         for code in sorted(wanted - codes):
             yield Fault("problem", id, f"no `{code}`")
-
-    # ---- parcels ----------------------------------------------------------------------------
-
-    def parcel_faults(self, dates: Dates | None) -> Iterator[Fault]:
-        for id in self.tables:
-            for said in self.episodes[id]["parcels"]:
-                key = (id, said["id"])
-                act, row = self.net.acts.get(key), self.rows.get(key)
-                if act is not None and row is not None and row.finish is not None:
-                    yield from self._parcel(key, act, row, said, dates)
-
-    def _parcel(
-        self, key: Key, act: Act, row: Row, said: Table, dates: Dates | None
-    ) -> Iterator[Fault]:
-        where = ":".join(key)
-        arrives, order_by = minute(said["arrives"]), minute(said["order_by"])
-        latest = minute(said["latest_arrival"])
-        if said["state"] != act.state:
-            yield Fault("state", where, f"{said['state']}, not {act.state}")
-        if arrives != int(row.finish) - act.settle:
-            yield Fault("arrives", where, f"{arrives}, usable {row.finish} settle {act.settle}")
-        if "cost" in act.raw and said["cost"] != act.raw["cost"]:
-            yield Fault("cost", where, f"{said['cost']}, not {act.raw['cost']}")
-        if "return_within" in act.raw and arrives is not None and "returned" not in act.raw:
-            clock = self.net.makers.clock
-            day = clock.day(arrives + values.minutes(act.raw["return_within"]))
-            if minute(said["return_by"]) != clock.at(day + timedelta(days=1), 0):
-                here = "arrived" in act.raw and "failed" not in act.raw
-                yield Fault("return-by", where, str(said["return_by"]), doubt=not here)
-        if act.state != "open" and order_by is not None:
-            yield Fault("order-by", where, "given though ordered")
-        if order_by is not None:
-            if latest is None or act.arrival(order_by) > latest:
-                yield Fault("order-by", where, f"{order_by} arrives after {latest}")
-            elif act.arrival(order_by + 1) <= latest:
-                yield Fault("order-by", where, f"{order_by} is not the last moment for {latest}")
-            if order_by < self.now:
-                yield Fault("order-by", where, "before now")
-        elif latest is not None and act.state == "open" and latest >= act.arrival(row.start):
-            yield Fault("order-by", where, "null though an order now would do", doubt=True)
-        if act.state == "done" or "arrived" in act.raw or not act.required:
-            return
-        meets = self.episodes[key[0]]["verdict"] == "meets"
-        if meets and (latest is None or arrives is None or latest < arrives):
-            yield Fault("latest-arrival", where, f"{latest}, though the plan has {arrives}")
-        if latest is not None and dates is not None and dates.feasible:
-            bound = dates.raw_finish[key] - act.settle
-            if latest > bound:
-                yield Fault("latest-arrival", where, f"{latest} above the dates' bound {bound}")

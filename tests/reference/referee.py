@@ -8,6 +8,7 @@ from tests.reference.dates import dates
 from tests.reference.expand import expand
 from tests.reference.feasible import Plan
 from tests.reference.judge import Judge
+from tests.reference.judge_parcels import ParcelJudge
 from tests.reference.retime import critical_faults
 from tests.reference.season import load
 
@@ -35,7 +36,7 @@ def faults(folder: Path, answer: Table, materials: dict[str, Table]) -> list[Fau
     if bounds is not None and season["studio"].get("place") is None:
         found += judge.date_faults(bounds)
     found += judge.verdict_faults(bounds)
-    found += judge.parcel_faults(bounds)
+    found += ParcelJudge(judge).faults(bounds)
     ready = {id: minute(judge.episodes[id]["ready_by"]) for id in releases}
     found += critical_faults(plan, ready)
     return found

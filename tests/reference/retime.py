@@ -222,7 +222,7 @@ class Retiming:
         """All as early as the kept choices allow, with a minute added to one."""
         extra = {more: 1} if more is not None and not dry else {}
         slower = {more: 1} if more is not None and dry else {}
-        stages = STAGES
+        stages: tuple[str, ...] = STAGES
         if not self.reading.whole_drying and more is not None and dry:
             stages = (last_stage(self.plan, more),)
         self.system = System(
@@ -357,11 +357,14 @@ def critical_faults(plan: Plan, ready: dict[str, int | None]) -> Iterator[Fault]
         if act.coat is not None and dry_row is not None and dry_row.state != "done":
             rows.append((key, True))
         for _, dry in rows:
-            row = dry_row if dry else plan.rows[key]
-            assert row is not None
+            row = dry_row if dry and dry_row is not None else plan.rows[key]
             if moved(plain, key, dry=dry) == row.critical:
                 continue
-            said = {moved(reading, key, dry=dry) for reading in READINGS}
+            said: set[bool | None] = set()
+            for reading in READINGS:
+                said.add(moved(reading, key, dry=dry))
+                if lost or None in said or row.critical in said:
+                    break
             where = f"{key[0]}:{row.id}"
             if row.critical in said or None in said or retiming.woven:
                 yield Fault("critical", where, f"flag {row.critical}, readings {said}", doubt=True)
