@@ -160,3 +160,13 @@ def length_as_written(minutes: int) -> str:
     if not hours:
         return f"{rest}min"
     return f"{hours}h{rest:02d}" if rest else f"{hours}h"
+
+
+def estimate_as_written(estimate: Estimate, *, workdays: bool = False) -> str:
+    """An estimate in the form of a plan file: `2h..3h..6h`, `45min`, `4..6..12 workdays`."""
+    values = [estimate.low, estimate.likely, estimate.high]
+    if estimate.certain:
+        values = values[:1]
+    if workdays:
+        return "..".join(map(str, values)) + " workdays"
+    return "..".join(map(length_as_written, values))

@@ -43,6 +43,8 @@ COMMANDS: dict[str, Row] = {
     "why": _asks("why", "Why a step starts when it does."),
     "late": _asks("late", "What a late delivery does, and the last day it may come."),
     "rescue": _asks("rescue", "What would save a release, its price, and until when."),
+    "drift": Row("Ask", "go", "drift", "How far a room has moved since go was said, and why."),
+    "odds": _asks("odds", "How often each release is met, and what that hangs on."),
     "calendar": _asks("calendar", "Write the dates as a calendar file."),
     "new": Row("Plan", "new", "command", "Write a new episode from recipes."),
     "add": Row("Plan", "add", "command", "Put a recipe, a parcel or a shot into an episode."),
@@ -59,14 +61,18 @@ COMMANDS: dict[str, Row] = {
     "off": _writes("off", "command", "Somebody is away."),
     "undo": _writes("undo", "undo", "Take the last change back."),
     "redo": _writes("undo", "redo", "Do again what was undone."),
+    "go": _writes("go", "go", "Keep a room's plan as it stands, to measure its drift."),
+    "lookback": Row(
+        "Learn", "lookback", "command", "Guessed against took, and what to guess next."
+    ),
     "recipes": Row("Learn", "recipes", "command", "What can be built: hours, shots, shopping."),
     "materials": Row("Learn", "materials", "command", "Products, how they dry, and in which air."),
     "demo": Row("Learn", "demo", "command", "A season in full swing, to try everything on."),
 }
 
 NOT_YET = (
-    "odds", "compare", "load", "costs", "links", "sheet", "table",
-    "lookback", "busy", "schema",
+    "compare", "load", "costs", "links", "sheet", "table",
+    "busy", "schema",
 )  # fmt: skip
 """Commands that are named in the plan format and are not there yet."""
 

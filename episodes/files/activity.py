@@ -2,6 +2,7 @@
 
 from typing import TypedDict
 
+from episodes.amounts import Estimate
 from episodes.files.cautions import brought_on_by
 from episodes.files.context import Context, Layers
 from episodes.model.episode import Light
@@ -28,6 +29,7 @@ class Common(TypedDict):
     note: str
     link: str
     tags: tuple[str, ...]
+    guessed: Estimate | None
 
 
 def common(context: Context, layers: Layers, own_id: str, saying: str, id: str) -> Common:
@@ -61,6 +63,7 @@ def common(context: Context, layers: Layers, own_id: str, saying: str, id: str) 
         note=layers.get("note", ""),
         link=layers.get("link", ""),
         tags=layers.get("tags", ()),
+        guessed=layers.get("guessed"),
     )
 
 

@@ -63,6 +63,7 @@ def _parcel(context: Context, own: Layer) -> Parcel:
         kind=layers.get("kind", "delivery"),
         carrier=carrier_name,
         lead=layers.get("lead"),
+        guessed=layers.get("guessed"),
         after=context.after(layers, "after", saying, id) or (),
         cost=layers.get("cost"),
         settle=layers.get("settle", Estimate(0, 0, 0)),

@@ -13,7 +13,7 @@ from episodes.model.episode import Job, Step, Who
 
 _FROM_JOB = frozenset({"who", "where", "gear", "makes", "needs_air"})
 _FROM_JOB_TO_WAITS = frozenset({"where", "gear"})
-_NOT_FOR_WAITS = ("who", "light", "one_go", "coat", "dries", "left", "took")
+_NOT_FOR_WAITS = ("who", "light", "one_go", "coat", "dries", "left", "took", "guessed")
 _KEPT_FROM_WAITS = frozenset({*_NOT_FOR_WAITS, "hands", "makes", "needs_air", "surface"})
 _KEPT_FROM_HANDS = frozenset({"wait"})
 

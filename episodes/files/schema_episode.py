@@ -88,6 +88,7 @@ class Activity(Table):
     at: BoundInstant | None = None
     cost: Number | None = None
     caution: Text | None = None
+    guessed: HandsSpan | None = None
     started: Fact | None = None
     dropped: Fact | None = None
 
@@ -142,6 +143,7 @@ class ParcelTable(Table):
     ] = None
     carrier: Text | None = None
     lead: LeadTime | None = None
+    guessed: LeadTime | None = None
     after: Links | None = None
     cost: Number | None = None
     settle: Span | None = None

@@ -105,6 +105,8 @@ class Step:
     note: str = ""
     link: str = ""
     tags: tuple[str, ...] = ()
+    guessed: Estimate | None = None
+    """The hands-on time first written, where a look-back's suggestion took its place."""
     started: int | None = None
     done: int | None = None
     left: int | None = None
@@ -140,6 +142,8 @@ class Parcel:
     kind: ParcelKind = "delivery"
     carrier: str | None = None
     lead: Lead | None = None
+    guessed: Lead | None = None
+    """The lead first written, where a look-back's suggestion took its place."""
     after: tuple[After, ...] = ()
     cost: float | None = None
     settle: Estimate = Estimate(0, 0, 0)
@@ -200,6 +204,7 @@ class Shot:
     note: str = ""
     link: str = ""
     tags: tuple[str, ...] = ()
+    guessed: Estimate | None = None
     started: int | None = None
     taken: int | None = None
     backed_up: bool = False

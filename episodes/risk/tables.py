@@ -1,0 +1,132 @@
+"""Openings as tables by the minute: the calculus of working time for whole rows of samples.
+
+Three tables a calendar (`W`, `hi`, `lo`, see `calendars.working_time`) answer a start or a finish
+by two look-ups, whatever the calendar's shape. Minutes count from an origin, so that they fit 32
+bits; a look-up past the table's edge is NEVER, never clipped to the edge.
+"""
+
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from episodes.calendars import working_time
+from episodes.calendars.openings import Openings
+from episodes.risk.estimates import Minutes
+
+NEVER = 1 << 29
+"""Later than any minute of any sample; sums of it with a few lengths still fit 32 bits."""
+
+LONG_AGO = -NEVER
+
+FAR = NEVER // 2
+"""From here on a bound binds nothing: a NEVER less a few lengths."""
+
+Columns = npt.NDArray[np.int64]
+Mask = npt.NDArray[np.bool_]
+
+
+def offset(minute: int, origin: int) -> int:
+    """A UTC minute counted from the origin."""
+    if minute >= working_time.NEVER:
+        return NEVER
+    if minute <= working_time.LONG_AGO:
+        return LONG_AGO
+    return max(min(minute - origin, NEVER), LONG_AGO)
+
+
+class MinuteTable:
+    """One calendar from `origin` to `end`, UTC minutes.
+
+    Attributes:
+        starts, ends: edges of the openings, from the origin; NEVER behind the last.
+        count: how many openings there are.
+        longest: minutes of the longest.
+    """
+
+    def __init__(self, openings: Openings, origin: int, end: int) -> None:
+        size = max(end - origin, 1)
+        edges = [
+            (max(a, origin) - origin, min(b, end) - origin)
+            for a, b in openings
+            if a < end and b > origin
+        ]
+        self.count = len(edges)
+        self.longest = max((b - a for a, b in edges), default=0)
+        starts = np.array([a for a, _ in edges], np.int32)
+        ends = np.array([b for _, b in edges], np.int32)
+        steps = np.zeros(size + 1, np.int8)
+        steps[starts] += 1
+        steps[ends] -= 1
+        is_open = np.cumsum(steps[:-1], dtype=np.int8)
+        self.open_before: Minutes = np.zeros(size + 1, np.int32)
+        np.cumsum(is_open, out=self.open_before[1:])
+        minutes = np.flatnonzero(is_open).astype(np.int32)
+        never = np.array([NEVER], np.int32)
+        self.hi: Minutes = np.concatenate((minutes, never))
+        self.lo: Minutes = np.concatenate((-never, minutes + np.int32(1), never))
+        self.starts: Minutes = np.concatenate((starts, never))
+        self.ends: Minutes = np.concatenate((ends, never))
+        self._size = size
+
+    @cached_property
+    def _begun(self) -> Minutes:
+        """By minute t: how many openings start before t."""
+        flags = np.zeros(self._size + 1, np.int32)
+        flags[self.starts[:-1] + 1] = 1
+        return np.cumsum(flags, dtype=np.int32)
+
+    def before(self, t: Minutes) -> Minutes:
+        """Open minutes before t."""
+        return self.open_before.take(t, mode="clip")
+
+    def opening(self, t: Minutes) -> Minutes:
+        """Number of the last opening that starts at or before t, -1 if none."""
+        return self._begun.take(t + np.int32(1), mode="clip") - np.int32(1)
+
+    def pausing(self, t: Minutes, work: Minutes | int) -> tuple[Minutes, Minutes]:
+        """First start at or after t, and the finish `work` open minutes later."""
+        done = self.before(t)
+        start = self.hi.take(done)
+        end = self.lo.take(done + work, mode="clip")
+        start[end >= NEVER] = NEVER
+        return start, end
+
+    def in_one_go(self, t: Minutes, work: Minutes | int) -> tuple[Minutes, Minutes]:
+        """First start at or after t with room for all the work in one opening, and its finish."""
+        work = np.broadcast_to(np.asarray(work, np.int32), t.shape)
+        start = self.hi.take(self.before(t))
+        start[work > self.longest] = NEVER
+        number = self.opening(start)
+        short = np.flatnonzero((self.ends.take(number) - start < work) & (start < NEVER))
+        while short.size:
+            # On to the next opening, for those alone that have no room in this one.
+            number[short] += 1
+            at = number[short]
+            start[short] = self.starts.take(at)
+            short = short[(self.ends.take(at) - start[short] < work[short]) & (at < self.count)]
+        return start, np.minimum(start + work, NEVER)
+
+    def last_open(self, t: Minutes) -> Minutes:
+        """The last open minute at or before t."""
+        done = self.before(t + np.int32(1))
+        return np.where(done > 0, self.hi.take(done - 1, mode="clip"), np.int32(LONG_AGO))
+
+    def pausing_back(self, t: Minutes, work: Minutes | int) -> Minutes:
+        """Last start whose work is over by t."""
+        left = self.before(t) - work
+        return np.where(left >= 0, self.hi.take(left, mode="clip"), np.int32(LONG_AGO))
+
+    def in_one_go_back(self, t: Minutes, work: Minutes | int) -> Minutes:
+        """Last start whose work is over by t, all in one opening."""
+        work = np.broadcast_to(np.asarray(work, np.int32), t.shape)
+        number = self.opening(t - np.int32(1))
+        number[work > self.longest] = -1
+        ends = np.minimum(self.ends.take(number), t)
+        short = np.flatnonzero((ends - self.starts.take(number) < work) & (number >= 0))
+        while short.size:
+            number[short] -= 1
+            at = number[short]
+            ends[short] = np.minimum(self.ends.take(at), t[short])
+            short = short[(ends[short] - self.starts.take(at) < work[short]) & (at >= 0)]
+        return np.where(number >= 0, ends - work, np.int32(LONG_AGO))
