@@ -45,6 +45,7 @@ COMMANDS: dict[str, Row] = {
     "rescue": _asks("rescue", "What would save a release, its price, and until when."),
     "drift": Row("Ask", "go", "drift", "How far a room has moved since go was said, and why."),
     "odds": _asks("odds", "How often each release is met, and what that hangs on."),
+    "compare": _asks("compare", "The rooms in ideas/: the earliest release each can make."),
     "calendar": _asks("calendar", "Write the dates as a calendar file."),
     "new": Row("Plan", "new", "command", "Write a new episode from recipes."),
     "add": Row("Plan", "add", "command", "Put a recipe, a parcel or a shot into an episode."),
@@ -71,7 +72,7 @@ COMMANDS: dict[str, Row] = {
 }
 
 NOT_YET = (
-    "compare", "load", "costs", "links", "sheet", "table",
+    "load", "costs", "links", "sheet", "table",
     "busy", "schema",
 )  # fmt: skip
 """Commands that are named in the plan format and are not there yet."""

@@ -172,3 +172,22 @@ def odds_of(
         read_as_of=season.read_as_of,
         episodes=tuple(found),
     )
+
+
+def on_time(
+    planning: Planning, episode: str, *, samples: int | None = None, seed: int | None = None
+) -> float:
+    """Share of samples in which one episode of a season already planned is out in time.
+
+    The same figure as `odds_of` gives, without anything else being counted.
+    """
+    from episodes.risk.simulation import share_in_time
+
+    settings = planning.season.studio.odds
+    return share_in_time(
+        planning.retimer,
+        episode,
+        samples=settings.samples if samples is None else samples,
+        seed=settings.seed if seed is None else seed,
+        correlation=settings.correlation,
+    )

@@ -13,6 +13,7 @@ from itertools import combinations
 
 from episodes.answers.changes import at_later, taking
 from episodes.answers.check import check
+from episodes.answers.odds import on_time
 from episodes.answers.planning import QUICK, Planning, plan_season
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, Verdict
 from episodes.answers.verdicts import judge
@@ -32,6 +33,8 @@ class Way:
 
     Attributes:
         own: offered by the program, not one of the host's fallbacks.
+        on_time: share of samples in which the release is met with it, its order kept; None where
+            odds were not asked for.
         decide_by: the last moment at which it still works, work before it done as planned.
     """
 
@@ -43,6 +46,7 @@ class Way:
     spare_min: int
     decide_by: int
     own: bool = False
+    on_time: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,11 +77,12 @@ def in_need(answer: CheckAnswer) -> str | None:
     return (slipping or alive)[0].id if alive else None
 
 
-def rescue(season: Season, episode: str, *, tests: int = 120) -> RescueAnswer:
+def rescue(season: Season, episode: str, *, tests: int = 120, odds: bool = False) -> RescueAnswer:
     """The ways out of one episode's slip.
 
     Args:
         tests: how many sets may be planned; beyond it the list is not proved complete.
+        odds: count for each way how often it would be out in time.
 
     Raises:
         PlanError: faults that only the network shows.
@@ -88,7 +93,7 @@ def rescue(season: Season, episode: str, *, tests: int = 120) -> RescueAnswer:
     ways: tuple[Way, ...] = ()
     proved = True
     if judged.verdict == "slips":
-        search = _Search(season, written, base, tests)
+        search = _Search(season, written, base, tests, odds)
         ways, proved = search.run()
     return RescueAnswer(
         episode=episode,
@@ -107,7 +112,10 @@ def rescue(season: Season, episode: str, *, tests: int = 120) -> RescueAnswer:
 class _Search:
     """Tries sets of fallbacks in the order of their price."""
 
-    def __init__(self, season: Season, episode: Episode, base: CheckAnswer, tests: int) -> None:
+    def __init__(
+        self, season: Season, episode: Episode, base: CheckAnswer, tests: int, odds: bool
+    ) -> None:
+        self.odds = odds
         self.season = season
         self.episode = episode
         self.left = tests
@@ -249,7 +257,11 @@ class _Search:
             ready_by=judged.ready_by,
             spare_min=judged.spare_min,
             decide_by=self._decide_by(ways),
+            on_time=self._on_time(planning),
         )
+
+    def _on_time(self, planning: Planning) -> float | None:
+        return on_time(planning, self.episode.id) if self.odds else None
 
     def _decide_by(self, ways: Sequence[Fallback]) -> int:
         """The last minute at which the way still works, work before it done as planned without."""
@@ -285,6 +297,7 @@ class _Search:
             spare_min=judged.spare_min,
             decide_by=self.season.now,
             own=True,
+            on_time=self._on_time(planning),
         )
 
 

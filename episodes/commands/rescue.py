@@ -10,10 +10,15 @@ from episodes.commands.printing import ExitCode, leave, say
 
 @click.command("rescue")
 @click.argument("episode", required=False)
+@click.option("--no-odds", is_flag=True, help="Leave the odds out; it answers sooner.")
 @season_options
 @json_option
 def command(
-    episode: str | None, season_option: Path | None, now_text: str | None, as_json: bool
+    episode: str | None,
+    no_odds: bool,
+    season_option: Path | None,
+    now_text: str | None,
+    as_json: bool,
 ) -> None:
     """The ways out for EPISODE: cheapest first, each with the last moment to decide it.
 
@@ -32,7 +37,7 @@ def command(
         id = opened.only or in_need(check(season))
     if id is None:
         raise click.UsageError("no room of this season is still to be released")
-    answer = rescue(season, id)
+    answer = rescue(season, id, odds=not no_odds)
     if as_json:
         from episodes.exports.records import rescue_record, to_json
 

@@ -220,6 +220,7 @@ def _way(way: "Way", zone_name: str) -> Record:
         "decide_by": instant(way.decide_by),
         "titles": list(way.titles),
         "own": way.own,
+        "on_time": way.on_time,
     }
 
 

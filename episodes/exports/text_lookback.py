@@ -3,7 +3,7 @@
 from episodes.amounts import Estimate, estimate_as_written, length_in_words
 from episodes.answers.lookback import Group, LookbackAnswer, RoomBehind, Suggestion
 from episodes.exports.safe_text import clean
-from episodes.exports.text_words import Words, columns, counted
+from episodes.exports.text_words import Words, columns, counted, worked
 
 MOST_SUGGESTIONS = 12
 """Suggestions listed before the rest is only counted."""
@@ -71,7 +71,7 @@ def _sentence(answer: LookbackAnswer, n: int) -> str:
     took = sum(room.took for room in answer.rooms)
     line = f"{counted(n, 'record')} from {counted(len(answer.rooms), 'room')}"
     if guessed:
-        line += f": work of {length_in_words(guessed)} took {length_in_words(took)}"
+        line += f": work of {worked(guessed)} took {worked(took)}"
         line += f", {took / guessed:.2f} times as long"
     return line + "."
 
@@ -83,7 +83,7 @@ def _room(room: RoomBehind, currency: str, words: Words) -> str:
         out = f"out on time, {day}" if room.late <= 0 else f"out {length_in_words(room.late)} late"
     line = f"{clean(room.title)}: {out}"
     if room.guessed:
-        line += f"; guessed {length_in_words(room.guessed)}, took {length_in_words(room.took)}"
+        line += f"; guessed {worked(room.guessed)}, took {worked(room.took)}"
     if room.paid or room.budget is not None:
         of = "" if room.budget is None else f" of {room.budget:g}"
         line += f"; paid {room.paid:g}{of} {currency}".rstrip()
@@ -99,8 +99,8 @@ def _work(group: Group, answer: LookbackAnswer) -> tuple[str, ...]:
         clean(_name(group.who, answer)),
         clean(group.kind),
         counted(group.n, "record"),
-        f"guessed {length_in_words(group.guessed)}",
-        f"took {length_in_words(group.took)}",
+        f"guessed {worked(group.guessed)}",
+        f"took {worked(group.took)}",
         _ratio(group),
     )
 

@@ -41,7 +41,7 @@ def in_words(share: float) -> str:
 def _episode(episode: "EpisodeOdds", answer: "OddsAnswer", words: Words) -> list[str]:
     release = words.moment(episode.release)
     chance = in_words(episode.on_time)
-    lines = [f"{clean(episode.title)} meets {release}: {chance}, this order kept."]
+    lines = [f"{clean(episode.title)}: {chance} to be out by {release}, this order kept."]
     moments = {percent: words.moment(at, "no date") for percent, at in episode.ready.items()}
     lines.append(
         f"Ready by {moments[50]} as often as not, by {moments[80]} in 80 of 100, by "

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from episodes.answers.rows import CheckAnswer
 from episodes.exports.safe_text import clean
+from episodes.exports.text_odds import in_words
 from episodes.exports.text_words import (
     Words,
     columns,
@@ -35,7 +36,7 @@ def ways_lines(rescue: "RescueAnswer", words: Words) -> list[str]:
     first = min(way.decide_by for way in rescue.ways)
     count = "One way out" if len(rescue.ways) == 1 else f"{len(rescue.ways)} ways out"
     lines = [f"{count}; the first must be decided by {words.moment(first)}.", ""]
-    rows = [("", "costs", "loses", "to spare", "decide by")]
+    rows = [("", "costs", "loses", "to spare", "in time", "decide by")]
     rows += [_row(way, rescue, words) for way in rescue.ways]
     lines += columns(rows)
     if not rescue.proved:
@@ -43,7 +44,7 @@ def ways_lines(rescue: "RescueAnswer", words: Words) -> list[str]:
     return lines
 
 
-def _row(way: "Way", rescue: "RescueAnswer", words: Words) -> tuple[str, str, str, str, str]:
+def _row(way: "Way", rescue: "RescueAnswer", words: Words) -> tuple[str, str, str, str, str, str]:
     titles = " + ".join(clean(title, limit=60) for title in way.titles)
     mark = " (offered by this program)" if way.own else ""
     cost = f"{way.cost:g} {clean(rescue.currency)}".strip() if way.cost else "nothing"
@@ -52,6 +53,7 @@ def _row(way: "Way", rescue: "RescueAnswer", words: Words) -> tuple[str, str, st
         cost,
         f"{way.loses:g}/10",
         length(way.spare_min),
+        "-" if way.on_time is None else in_words(way.on_time),
         words.moment(way.decide_by),
     )
 

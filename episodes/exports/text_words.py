@@ -151,6 +151,14 @@ def price(value: float, currency: str) -> str:
     return f"{number.removesuffix('.00')} {clean(currency)}".rstrip()
 
 
+def worked(minutes: int) -> str:
+    """Hands-on time, in hours however many: `30 h 30`, a day's work being no 24 hours."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest:02d}" if rest else f"{hours} h"
+
+
 def counted(number: int, one: str, many: str = "") -> str:
     """`1 step`, `3 steps`."""
     return f"{number} {one if number == 1 else many or one + 's'}"

@@ -162,7 +162,8 @@ class BackwardSweep:
         self._caps.pop(index, None)
         cap_start, cap_finish = self._caps[index] = self.caps(index)
         free_finish = cap_finish >= FAR
-        if free_finish.all() and (cap_start >= FAR).all():
+        free_start = bool(cap_start.min(initial=NEVER) >= FAR)
+        if free_start and free_finish.all():
             return False
         timing = self.draws.timing(index)
         if isinstance(timing, RowExpected):
@@ -171,19 +172,26 @@ class BackwardSweep:
             start = np.where(free_finish, cap_start, finish - timing.settle)
             start = np.minimum(start, cap_start)
         else:
-            start = np.where(free_finish, np.int32(NEVER), timing.end_by(cap_finish))
-            start = np.minimum(start, cap_start)
-            if isinstance(timing, RowHands):
-                free = start >= FAR
-                start = np.where(free, np.int32(NEVER), timing.fit_back(start))
-            finish = np.where(np.abs(start) >= FAR, start, timing.end(start))
+            start = timing.end_by(cap_finish)
+            if free_finish.any():
+                start = np.where(free_finish, np.int32(NEVER), start)
+            if not free_start:
+                # Without such a bound the last start that ends in time is one that can be begun.
+                start = np.minimum(start, cap_start)
+                if isinstance(timing, RowHands):
+                    free = start >= FAR
+                    start = np.where(free, np.int32(NEVER), timing.fit_back(start))
+            finish = timing.end(start)
+            far = np.abs(start) >= FAR
+            if far.any():
+                finish = np.where(far, start, finish)
         before_start, before_finish = self.starts.get(index), self.finishes.get(index)
         if before_start is not None and before_finish is not None:
             start, finish = np.minimum(start, before_start), np.minimum(finish, before_finish)
             if np.array_equal(start, before_start) and np.array_equal(finish, before_finish):
                 return False
-        self.starts[index] = start.astype(np.int32)
-        self.finishes[index] = finish.astype(np.int32)
+        self.starts[index] = start.astype(np.int32, copy=False)
+        self.finishes[index] = finish.astype(np.int32, copy=False)
         return True
 
     def _settle(self, piece: list[int]) -> None:

@@ -158,8 +158,16 @@ def lay_out(retimer: Retimer, origin: int) -> Layout:
     activities = retimer.network.activities
     sides = retimer.base.sides
     place = retimer.base.place
+    written = {id(link) for links in retimer.network.incoming for link in links}
+
+    def holds(link: Link) -> bool:
+        # An appointment is kept whatever stood before it in somebody's queue: the other work
+        # waits. What it was written to come after still binds it.
+        return activities[link.succ].at is None or id(link) in written
+
+    incoming = [[link for link in links if holds(link)] for links in retimer.incoming]
     after: list[list[int]] = [[] for _ in activities]
-    for links in retimer.incoming:
+    for links in incoming:
         for link in links:
             pred, succ = link.pred, link.succ
             if activities[pred].done or activities[succ].done:
@@ -181,9 +189,9 @@ def lay_out(retimer: Retimer, origin: int) -> Layout:
     return Layout(
         retimer=retimer,
         origin=origin,
-        incoming=tuple(tuple(links) for links in retimer.incoming),
+        incoming=tuple(tuple(links) for links in incoming),
         outgoing=tuple(
-            tuple(link for link in links if not activities[link.succ].done)
+            tuple(link for link in links if holds(link) and not activities[link.succ].done)
             for links in retimer.outgoing
         ),
         pieces=tuple(pieces),

@@ -100,6 +100,26 @@ def simulate(
     return tuple(count.outcome() for count in counts)
 
 
+def share_in_time(
+    retimer: Retimer, episode: str, *, samples: int, seed: int, correlation: float
+) -> float:
+    """The share of samples in which one episode is out in time; as `simulate` counts it.
+
+    Raises:
+        SweepDiffersError: as `simulate`.
+    """
+    layout = lay_out(retimer, retimer.network.now)
+    rows = Rows(layout)
+    check_at_likely(layout, as_planned(rows))
+    draws = Sampler(rows, Streams(seed, samples, correlation)).draw()
+    in_time = 0
+    for first in range(0, samples, BLOCK):
+        columns = np.arange(first, min(first + BLOCK, samples))
+        sweep = Sweep(layout, draws if columns.size == samples else draws.take(columns)).run()
+        in_time += int(met(sweep, episode).sum())
+    return in_time / samples
+
+
 def check_at_likely(layout: Layout, planned: Draws) -> None:
     """The sweep at likely lengths is the plan, activity by activity, to the minute."""
     sweep = Sweep(layout, planned).run()

@@ -36,6 +36,9 @@ class Sweep:
         self.missed: dict[int, Mask] = {}
         self._raised: dict[int, Minutes] = {}
         self._stages: dict[tuple[int, Stage], Minutes] = {}
+        # One block for all rows: made one by one they cost a page fault every 4 kB, half of what
+        # a sweep takes. Copies of this sweep share the rows and never write to them.
+        self._block: Minutes | None = np.empty((len(layout.activities), 2, self.count), np.int32)
         for activity in layout.activities:
             if activity.done:
                 assert activity.fact_start is not None
@@ -53,7 +56,7 @@ class Sweep:
                 self.missed.pop(index, None)
                 self._forget(index)
             if len(piece) == 1:
-                self._place(piece[0])
+                self._place(piece[0], self._row(piece[0]))
                 self._note_missed(piece[0])
             else:
                 self._settle(piece)
@@ -110,6 +113,7 @@ class Sweep:
         twin.count = draws.count
         twin.starts, twin.finishes, twin.missed = starts, finishes, missed
         twin._raised, twin._stages = {}, {}
+        twin._block = None
         return twin
 
     # -- points and bounds ---------------------------------------------------------------------
@@ -159,11 +163,11 @@ class Sweep:
     def lower(self, index: int) -> Minutes:
         """The lower bound of the raw start from links and raised bounds."""
         bound = self._raised.get(index)
+        plain = self.layout.plain[index]
         if bound is None:
             bound = np.full(self.count, self.layout.earliest[index], np.int32)
         else:
             bound = bound.copy()
-        plain = self.layout.plain[index]
         for pred, point, gap in plain or ():
             value = self.point(pred, point)
             np.maximum(bound, value + np.int32(gap) if gap else value, out=bound)
@@ -177,7 +181,9 @@ class Sweep:
                 value = np.broadcast_to(value, bound.shape)
                 value = self._own_end(index, link, bound, value)
             np.maximum(bound, value, out=bound)
-        return np.minimum(bound, np.int32(NEVER), out=bound)
+        if bound.size and int(bound.max()) > NEVER:
+            np.minimum(bound, np.int32(NEVER), out=bound)
+        return bound
 
     def _own_end(self, index: int, link: Link, bound: Minutes, value: Minutes) -> Minutes:
         """The least raw start that keeps a bound of a finish or of a later session."""
@@ -195,8 +201,14 @@ class Sweep:
         for stage in STAGES:
             self._stages.pop((index, stage), None)
 
-    def _place(self, index: int) -> None:
-        start, finish = self.draws.timing(index).place(self.lower(index))
+    def _row(self, index: int) -> Minutes | None:
+        """Where the start and finish of an activity may be written, without making new rows."""
+        return None if self._block is None else self._block[index]
+
+    def _place(self, index: int, into: Minutes | None = None) -> None:
+        timing, bound = self.draws.timing(index), self.lower(index)
+        into = into if isinstance(timing, RowHands) else None
+        start, finish = timing.place(bound) if into is None else timing.place(bound, into)
         self.starts[index] = start
         self.finishes[index] = finish
         self._forget(index)

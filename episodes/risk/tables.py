@@ -68,6 +68,7 @@ class MinuteTable:
         self.starts: Minutes = np.concatenate((starts, never))
         self.ends: Minutes = np.concatenate((ends, never))
         self._size = size
+        self._places: Columns = np.empty((2, 0), np.int64)
 
     @cached_property
     def _begun(self) -> Minutes:
@@ -78,24 +79,53 @@ class MinuteTable:
 
     def before(self, t: Minutes) -> Minutes:
         """Open minutes before t."""
-        return self.open_before.take(t, mode="clip")
+        return self.look_up(self.open_before, t)
 
     def opening(self, t: Minutes) -> Minutes:
         """Number of the last opening that starts at or before t, -1 if none."""
-        return self._begun.take(t + np.int32(1), mode="clip") - np.int32(1)
+        return self.look_up(self._begun, t + np.int32(1)) - np.int32(1)
 
-    def pausing(self, t: Minutes, work: Minutes | int) -> tuple[Minutes, Minutes]:
-        """First start at or after t, and the finish `work` open minutes later."""
-        done = self.before(t)
-        start = self.hi.take(done)
-        end = self.lo.take(done + work, mode="clip")
-        start[end >= NEVER] = NEVER
+    def pausing(
+        self, t: Minutes, work: Minutes | int, into: Minutes | None = None
+    ) -> tuple[Minutes, Minutes]:
+        """First start at or after t, and the finish `work` open minutes later.
+
+        Args:
+            into: two rows to write them to; without it they are made.
+        """
+        start, end = np.empty((2, t.size), np.int32) if into is None else into
+        place, done = self._scratch(t.size)
+        np.copyto(place, t)
+        # Numpy looks up quickest at 64-bit places, clipped, into rows that are there already.
+        self._before.take(place, mode="clip", out=done)
+        self.hi.take(done, mode="clip", out=start)
+        np.add(done, work, out=done)
+        self.lo.take(done, mode="clip", out=end)
+        if end.size and int(end.max()) >= NEVER:
+            start[end >= NEVER] = NEVER
         return start, end
+
+    @cached_property
+    def _before(self) -> Columns:
+        return self.open_before.astype(np.int64)
+
+    def look_up(self, table: Minutes, at: Minutes) -> Minutes:
+        """Values of one of the tables at some places, those outside it taken at its edges."""
+        place, _ = self._scratch(at.size)
+        np.copyto(place, at)
+        found: Minutes = table.take(place, mode="clip")
+        return found
+
+    def _scratch(self, size: int) -> tuple[Columns, Columns]:
+        """Two rows of places to look up at, the same each time: new ones cost page faults."""
+        if self._places.shape[1] != size:
+            self._places = np.empty((2, size), np.int64)
+        return self._places[0], self._places[1]
 
     def in_one_go(self, t: Minutes, work: Minutes | int) -> tuple[Minutes, Minutes]:
         """First start at or after t with room for all the work in one opening, and its finish."""
         work = np.broadcast_to(np.asarray(work, np.int32), t.shape)
-        start = self.hi.take(self.before(t))
+        start = self.look_up(self.hi, self.before(t))
         start[work > self.longest] = NEVER
         number = self.opening(start)
         short = np.flatnonzero((self.ends.take(number) - start < work) & (start < NEVER))
@@ -110,12 +140,12 @@ class MinuteTable:
     def last_open(self, t: Minutes) -> Minutes:
         """The last open minute at or before t."""
         done = self.before(t + np.int32(1))
-        return np.where(done > 0, self.hi.take(done - 1, mode="clip"), np.int32(LONG_AGO))
+        return np.where(done > 0, self.look_up(self.hi, done - 1), np.int32(LONG_AGO))
 
     def pausing_back(self, t: Minutes, work: Minutes | int) -> Minutes:
         """Last start whose work is over by t."""
         left = self.before(t) - work
-        return np.where(left >= 0, self.hi.take(left, mode="clip"), np.int32(LONG_AGO))
+        return np.where(left >= 0, self.look_up(self.hi, left), np.int32(LONG_AGO))
 
     def in_one_go_back(self, t: Minutes, work: Minutes | int) -> Minutes:
         """Last start whose work is over by t, all in one opening."""

@@ -63,8 +63,8 @@ class RowHands:
     one_go: bool
     gate: RowGate | None = None
 
-    def place(self, t: Minutes) -> tuple[Minutes, Minutes]:
-        start, end = self._place_hours(t)
+    def place(self, t: Minutes, into: Minutes | None = None) -> tuple[Minutes, Minutes]:
+        start, end = self._place_hours(t, into)
         if self.gate is None:
             return start, end
         # Coats that would not be touch dry inside a stretch of air go on to the next one.
@@ -82,16 +82,17 @@ class RowHands:
                 start[columns], end[columns] = self.take(columns)._place_hours(onward)
         return start, end
 
-    def _place_hours(self, t: Minutes) -> tuple[Minutes, Minutes]:
+    def _place_hours(self, t: Minutes, into: Minutes | None = None) -> tuple[Minutes, Minutes]:
         if self.one_go:
             return self.table.in_one_go(t, self.work)
-        return self.table.pausing(t, self.work)
+        return self.table.pausing(t, self.work, into)
 
     def end(self, s: Minutes) -> Minutes:
         if self.one_go:
             return np.where(np.abs(s) >= NEVER, s, s + self.work)
-        end = self.table.lo.take(self.table.before(s) + self.work, mode="clip")
-        return np.where(np.abs(s) >= NEVER, s, end)
+        end = self.table.look_up(self.table.lo, self.table.before(s) + self.work)
+        far = np.abs(s) >= NEVER
+        return np.where(far, s, end) if far.any() else end
 
     def fit_back(self, t: Minutes) -> Minutes:
         start = self._fit_back_hours(t)

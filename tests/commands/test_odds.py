@@ -19,8 +19,9 @@ def test_odds_are_said_in_words_with_the_order_kept(desk: Desk) -> None:
     assert answer.err == ""
     first, _, second = answer.out.splitlines()[:3]
     assert first == "Read as of Wed 14 Apr 2027 18:00."
-    assert second.startswith("Study meets Fri 7 May 09:00: ")
-    assert second.endswith(" in 100, this order kept.")
+    assert second.startswith("Study: ")
+    assert " to be out by Fri 7 May 09:00" in second
+    assert second.endswith(", this order kept.")
     assert "^ release" in answer.out
 
 

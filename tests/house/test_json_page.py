@@ -13,6 +13,10 @@ import pytest
 PAGE = Path(__file__).parents[2] / "docs" / "json.md"
 
 
+BY_NAME = {"criticality", "hands_min"}
+"""Objects whose keys are names of the plan."""
+
+
 def ask(*words: str, cwd: Path) -> Any:
     ran = subprocess.run(
         [sys.executable, "-m", "episodes", *words],
@@ -26,7 +30,8 @@ def keys(value: Any) -> Iterator[str]:
     if isinstance(value, dict):
         for key, inner in value.items():
             yield key
-            yield from keys(inner)
+            if key not in BY_NAME:
+                yield from keys(inner)
     elif isinstance(value, list):
         for inner in value:
             yield from keys(inner)
@@ -39,6 +44,10 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
         [sys.executable, "-m", "episodes", "demo", str(place / "friday")],
         capture_output=True, timeout=60, check=True,
     )  # fmt: skip
+    subprocess.run(
+        [sys.executable, "-m", "episodes", "go", "entry"],
+        cwd=place / "friday", capture_output=True, timeout=60, check=True,
+    )  # fmt: skip
     return place / "friday"
 
 
@@ -47,6 +56,10 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
     [
         ("check",),
         ("late", "desk-boards", "--arrives", "2027-04-30"),
+        ("odds", "--samples", "200"),
+        ("compare", "--no-odds"),
+        ("lookback",),
+        ("drift",),
         ("today",),
         ("why", "desk.fit"),
         ("materials", "aerosol-enamel", "--at", "porch"),

@@ -45,8 +45,8 @@ def scalar_pass(
     return ForwardPass(
         layout.activities,
         sorted(range(len(base.place)), key=lambda i: base.place[i]),
-        retimer.incoming,
-        retimer.outgoing,
+        [list(links) for links in layout.incoming],
+        [list(links) for links in layout.outgoing],
         timings=timings,
         coats=coats,
         earliest=own,

@@ -74,6 +74,19 @@ def test_work_past_its_last_moment_or_its_fixed_start_counts_as_late() -> None:
     assert outcome(bench(more=fixed)).on_time == pytest.approx(0.9, abs=0.01)
 
 
+def test_an_appointment_is_kept_whatever_stood_before_it_in_the_queue() -> None:
+    """Cutting takes past 20:30 in one sample of ten, but the buyer comes at that moment."""
+    fixed = """
+    [[job]]
+    id = "buyer"
+      [[job.step]]
+      id = "comes"
+      hands = "30min"
+      at = 2027-03-02T20:30:00
+    """
+    assert outcome(bench(more=fixed)).on_time == pytest.approx(1.0, abs=0.001)
+
+
 def test_optional_work_takes_a_person_but_its_end_binds_no_release() -> None:
     optional = """
     [[job]]
