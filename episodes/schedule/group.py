@@ -4,6 +4,7 @@ The first orders come from priority rules, then from pushing the best schedule b
 own ready moment, then from shaken copies of it.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from episodes.calendars.working_time import LONG_AGO, NEVER
@@ -29,6 +30,7 @@ class Effort:
         proved: for one whose dates alone prove that it slips.
         patience: schedules without a better one after which the search ends.
         patience_slips: the same where whether it slips is still open.
+        stop: asked between schedules; once it says yes the best so far stands.
     """
 
     meets: int = 16
@@ -36,6 +38,7 @@ class Effort:
     proved: int = 24
     patience: int = 8
     patience_slips: int = 48
+    stop: Callable[[], bool] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -267,6 +270,8 @@ class Group:
                 limit = min(limit, effort.proved)
             patience = effort.patience_slips if open_still else effort.patience
             if self._good_enough() or self.tried >= limit or idle >= patience:
+                return
+            if effort.stop is not None and effort.stop():
                 return
             starts = self._best_starts()
             if self.tried % 2 == 0:

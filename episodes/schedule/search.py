@@ -47,7 +47,7 @@ def make_plan(
             network, dates, effort, before, keep, reserved=appointments, first=first
         )
         kept = _plan_of(network, other)
-        if _obeys_links(kept, appointments) and _merit(kept) < _merit(plan):
+        if _obeys_links(kept, appointments) and merit(kept, first) < merit(plan, first):
             return kept
     return plan
 
@@ -107,12 +107,12 @@ def _obeys_links(plan: Plan, indices: tuple[int, ...]) -> bool:
     return True
 
 
-def _merit(plan: Plan) -> list[tuple[int, int]]:
-    """Smaller is better: by episode, what has no place, and the ready moment."""
+def merit(plan: Plan, first: str | None = None) -> list[tuple[int, int]]:
+    """Smaller is better: by episode (`first` before all), what has no place, the ready moment."""
     return [
         (
             sum(1 for index in scope.required if plan.placed[index] is None),
             NEVER if (ready := plan.ready_by(scope.id)) is None else ready,
         )
-        for scope in plan.network.episodes
+        for scope in sorted(plan.network.episodes, key=lambda s: (s.id != first, s.order))
     ]
