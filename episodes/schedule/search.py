@@ -1,20 +1,22 @@
 """The plan of a season: group by group, several orders each, the best kept.
 
 Groups are the episodes by release (what each release waits for), then what comes after releases,
-then what is optional; a nearer group is fixed before a farther one is begun. Within a group the
-first orders come from priority rules, then from backward-forward improvement, then from shaken
-copies of the best. All effort is counted in schedules, so the same input gives the same plan.
+then what is optional; a nearer group is fixed before a farther one is begun. All effort is counted
+in schedules, so the same input gives the same plan.
 """
 
 from collections import defaultdict
+from collections.abc import Callable
 
 from episodes.calendars.working_time import NEVER
-from episodes.network.activity import Network
+from episodes.network.activity import FINISH, START, Link, Network
 from episodes.network.dates import Dates
 from episodes.network.scope import REQUIRED
 from episodes.schedule.generate import Generator
 from episodes.schedule.group import Effort, Group
 from episodes.schedule.plan import Plan
+from episodes.schedule.settle import Settler
+from episodes.trade.products import STAGES
 
 
 def make_plan(
@@ -36,51 +38,52 @@ def make_plan(
             not. Only where the change makes things later.
         first: an episode whose group is planned before all others.
     """
-    effort = effort or Effort()
-    generator = _all_groups(network, dates, effort, before, keep, reserved=(), first=first)
-    plan = _plan_of(network, generator)
+    chosen = effort or Effort()
+
+    def settle(group: Group) -> None:
+        Settler(group, before, keep).settle(chosen)
+
+    plan = plan_groups(network, dates, settle, first=first)
     appointments = _appointments(network, plan)
     if appointments:
         # A nearer room's work stands where a farther one has an appointment: keep it free, if
         # that costs no nearer room anything.
-        other = _all_groups(
-            network, dates, effort, before, keep, reserved=appointments, first=first
-        )
-        kept = _plan_of(network, other)
+        kept = plan_groups(network, dates, settle, reserved=appointments, first=first)
         if _obeys_links(kept, appointments) and merit(kept, first) < merit(plan, first):
             return kept
     return plan
 
 
-def _plan_of(network: Network, generator: Generator) -> Plan:
-    return Plan(
-        network=network,
-        placed=tuple(generator.placed),
-        kept=dict(generator.kept),
-        ran_out=frozenset(i for i in generator.ran_out if generator.placed[i] is None),
-    )
-
-
-def _all_groups(
+def plan_groups(
     network: Network,
     dates: Dates,
-    effort: Effort,
-    before: Plan | None,
-    keep: bool,
-    reserved: tuple[int, ...],
-    first: str | None,
-) -> Generator:
+    settle: Callable[[Group], None],
+    *,
+    reserved: tuple[int, ...] = (),
+    first: str | None = None,
+) -> Plan:
+    """The plan whose groups are settled one after another.
+
+    Args:
+        settle: leaves a group's generator at the schedule it chose.
+        reserved: activities placed at their fixed moments before all groups.
+    """
     groups: dict[tuple[int, int], list[int]] = defaultdict(list)
     generator = Generator(network, dates.hopeless)
     kept = {index for index in reserved if generator.reserve(index)}
     for index in network.order:
-        activity = network.activities[index]
         if generator.to_place(index) and index not in kept:
-            groups[activity.rank].append(index)
+            groups[network.activities[index].rank].append(index)
     ahead = None if first is None else (REQUIRED, network.scope(first).order)
     for rank in sorted(groups, key=lambda rank: (rank != ahead, rank)):
-        Group(network, dates, generator, rank, groups[rank], before, keep).settle(effort)
-    return generator
+        settle(Group(network, dates, generator, rank, groups[rank]))
+    placed = generator.placed
+    return Plan(
+        network=network,
+        placed=placed,
+        kept=dict(generator.kept),
+        ran_out=frozenset(i for i in generator.ran_out if placed[i] is None),
+    )
 
 
 def _appointments(network: Network, plan: Plan) -> tuple[int, ...]:
@@ -94,17 +97,40 @@ def _appointments(network: Network, plan: Plan) -> tuple[int, ...]:
 
 
 def _obeys_links(plan: Plan, indices: tuple[int, ...]) -> bool:
+    """Whether what was placed before its turn keeps its links, upper bounds and windows too."""
     for index in indices:
         placed = plan.placed[index]
         if placed is None:
             continue
         for link in plan.network.incoming[index]:
-            pred = plan.placed[link.pred]
-            if pred is None or pred.finish + link.least > (
-                placed.finish if link.to_finish else placed.start
-            ):
+            base = _point(plan, link, link.point)
+            if base is None:
+                return False
+            moment = placed.finish if link.to_finish else placed.start
+            if moment < base + link.least:
+                return False
+            if link.most is None or moment <= base + link.most:
+                continue
+            void = None if link.void_after is None else _point(plan, link, link.void_after)
+            if void is not None and void > base + link.most:
+                continue
+            second = None if link.or_point is None else _point(plan, link, link.or_point)
+            if second is None or moment < second + link.or_gap:
                 return False
     return True
+
+
+def _point(plan: Plan, link: Link, point: int) -> int | None:
+    """When a point of a link's earlier end comes in a plan; None where it has no place."""
+    placed = plan.placed[link.pred]
+    if placed is None:
+        return None
+    if point == START:
+        return placed.start
+    coat = plan.network.activities[link.pred].coat
+    if point == FINISH or coat is None:
+        return placed.finish
+    return coat.stage_end(STAGES[point - 2], placed.finish)
 
 
 def merit(plan: Plan, first: str | None = None) -> list[tuple[int, int]]:

@@ -36,7 +36,8 @@ class ArrivalTrials:
             for i in network.order
             if self.generator.to_place(i) and network.activities[i].rank == self.rank
         ]
-        self.mark = self.generator.site.log.mark()
+        self.before = self.generator.site.snapshot()
+        self.sequencer = self.generator.sequencer(self.members)
         self.count = 0
         """Schedules generated so far."""
 
@@ -48,38 +49,35 @@ class ArrivalTrials:
         """
         network = with_arrival(self.plan.network, index, arrival)
         activity = network.activities[index]
-        self.generator.activities = network.activities
-        begun = self.plan.placed[index]
+        self.generator.swap(network.activities)
         fixed = activity.state == "started"
         try:
             for key in (self._as_planned(), self._by_late_start())[:orders]:
                 self._clear()
                 if fixed:
-                    self.generator.move_begun(index)
+                    self.generator.move_begun(activity)
                 self.count += 1
-                if self.generator.group(self.members, key) and self._ready() <= self.scope.release:
+                listed = self.sequencer.by_key(key)
+                if self.generator.generate(listed) and self._ready() <= self.scope.release:
                     return True
             return False
         finally:
             self._clear()
-            self.generator.activities = self.plan.network.activities
+            self.generator.swap(self.plan.network.activities)
             if fixed:
-                self.generator.placed[index] = begun
+                self.generator.move_begun(self.plan.network.activities[index])
 
     def _clear(self) -> None:
-        self.generator.site.log.rollback(self.mark)
-        for i in self.members:
-            self.generator.placed[i] = None
-            self.generator.failed.discard(i)
+        self.generator.clear(self.members, self.before)
 
     def _ready(self) -> int:
         network: Network = self.plan.network
         latest = LONG_AGO
         for i in self.scope.required:
-            placed = self.generator.placed[i]
-            if placed is None:
+            spot = self.generator.spots[i]
+            if spot is None:
                 return NEVER
-            latest = max(latest, over(network, i, placed.finish))
+            latest = max(latest, over(network, i, spot[1]))
         return latest
 
     def _as_planned(self) -> Key:
