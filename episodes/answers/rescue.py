@@ -1,41 +1,54 @@
 """Ways out of a slip: which of the host's fallbacks save the release, and until when.
 
-Minimal sets only, cheapest first by (loses, cost, number of changes). Sets are tried in that order;
-a set that the dates alone prove too weak is grown until nothing more can be added to it, and only
-sets with something from outside it are tried from then on (Reiter, "A theory of diagnosis from
-first principles", Artificial Intelligence 32 (1987) 57-95). That holds among fallbacks that can
-only help; those that may also hurt (another product, air, place or thing used) are kept apart.
+Minimal sets only, cheapest first by (loses, cost, number of changes). Beside them stands what the
+program offers of itself: a nearer room may give way, and what usually helps (`standing`) is tried
+and listed apart, without a price, never mixed into the host's own sets.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
 
-from episodes.answers.changes import at_later, taking
-from episodes.answers.check import check
+from episodes.answers.changes import taking
+from episodes.answers.check import answer
+from episodes.answers.compare import Delay
 from episodes.answers.odds import on_time
-from episodes.answers.planning import QUICK, Planning, plan_season
+from episodes.answers.planning import Planning, plan_season
+from episodes.answers.proof import Patience, settle
+from episodes.answers.rescue_helps import may_hurt
+from episodes.answers.rescue_moment import LastMoment, last_moment
+from episodes.answers.rescue_scope import clash
+from episodes.answers.rescue_sets import Asking, Ids, Price, minimal_sets
+from episodes.answers.rescue_trials import QUICK, THOROUGH, Name, Trials, named
 from episodes.answers.rows import CheckAnswer, EpisodeAnswer, Verdict
+from episodes.answers.standing import Suggestion, suggestions
 from episodes.answers.verdicts import judge
-from episodes.model.episode import Episode, Fallback
+from episodes.model.episode import Fallback
 from episodes.model.season import Season
-from episodes.network.dates import compute_dates
-from episodes.network.expand import expand
 from episodes.problems import PlanError
+from episodes.trade.exchanges import Offers
 
 GIVE_WAY = "give-way"
 """The standing way: a nearer room gives up spare time."""
+EFFORT = 6.0
+"""Effort of exact searches in all, unless said otherwise: ten seconds on a slow machine."""
+QUESTIONS = 120
+"""Sets of fallbacks planned at most; beyond it the list is not proved complete."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
     """One way out. `cost` in the studio's currency, `loses` 0-10; times are UTC minutes.
 
     Attributes:
         own: offered by the program, not one of the host's fallbacks.
+        priced: `cost` and `loses` are known; else they are the host's to find out.
         on_time: share of samples in which the release is met with it, its order kept; None where
             odds were not asked for.
         decide_by: the last moment at which it still works, work before it done as planned.
+        decide_exact: proved that it does not work a minute later.
+        changes: what it changes, to be tried or written down; () for giving way.
+        delays: nearer rooms that are ready later for it.
+        cautions: what can hurt someone who takes it.
     """
 
     fallbacks: tuple[str, ...]
@@ -47,11 +60,22 @@ class Way:
     decide_by: int
     own: bool = False
     on_time: float | None = None
+    priced: bool = True
+    decide_exact: bool = False
+    changes: tuple[Fallback, ...] = ()
+    delays: tuple[Delay, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RescueAnswer:
-    """`proved`: the list is complete: no other minimal set of the fallbacks would do."""
+    """`proved`: the list is complete: no other minimal set of the host's fallbacks would do.
+
+    Attributes:
+        fallbacks: how many fallbacks the episode has.
+        suggestions: what the program would try of itself, likeliest kinds first.
+        stopped: the clock ended the search before it was through.
+    """
 
     episode: str
     title: str
@@ -63,10 +87,12 @@ class RescueAnswer:
     zone: str
     currency: str
     fallbacks: int
-    """How many fallbacks the episode has."""
+    suggestions: tuple[Way, ...] = ()
+    stopped: bool = False
 
     @property
     def met(self) -> bool:
+        """Whether the release is met, or a way out is known that needs nobody's leave."""
         return self.verdict != "slips" or bool(self.ways)
 
 
@@ -77,176 +103,219 @@ def in_need(answer: CheckAnswer) -> str | None:
     return (slipping or alive)[0].id if alive else None
 
 
-def rescue(season: Season, episode: str, *, tests: int = 120, odds: bool = False) -> RescueAnswer:
+def rescue(
+    season: Season,
+    episode: str,
+    *,
+    tests: int = QUESTIONS,
+    odds: bool = False,
+    offers: Offers | None = None,
+    base: Planning | None = None,
+    patience: Patience | None = None,
+) -> RescueAnswer:
     """The ways out of one episode's slip.
 
     Args:
         tests: how many sets may be planned; beyond it the list is not proved complete.
         odds: count for each way how often it would be out in time.
+        offers: what the trade has, for suggestions; None: no suggestions at all.
+        base: the season as planned and settled, where it is at hand.
+        patience: for what dates, plans and bounds leave open; by default some seconds. Once it is
+            halted, what is known by then is the answer.
 
     Raises:
         PlanError: faults that only the network shows.
     """
-    base = check(season)
-    judged = base.episode(episode)
+    patience = patience or Patience(EFFORT)
+    if base is None:
+        base = settle(plan_season(season), patience.part(patience.effort / 3), only=episode)
+    judged = answer(base, only=episode).episodes[0]
     written = season.episode(episode)
-    ways: tuple[Way, ...] = ()
-    proved = True
-    if judged.verdict == "slips":
-        search = _Search(season, written, base, tests, odds)
-        ways, proved = search.run()
-    return RescueAnswer(
+    found = RescueAnswer(
         episode=episode,
         title=judged.title,
         release=judged.release,
         verdict=judged.verdict,
-        proved=proved,
-        ways=ways,
+        proved=True,
+        ways=(),
         before=judged,
         zone=season.studio.zone,
         currency=season.studio.currency,
         fallbacks=len(written.fallbacks),
     )
+    if judged.verdict != "slips":
+        return found
+    trials = Trials(base, episode, patience)
+    seeker = _Seeker(trials, written.fallbacks, odds=odds)
+    ways, proved = seeker.hosts(tests)
+    gives = seeker.give_way()
+    ways = tuple(sorted((*ways, *gives), key=_price))
+    own: tuple[Way, ...] = ()
+    if offers is not None:
+        own = seeker.own(suggestions(base, judged, offers), mix=not ways)
+    return replace(found, ways=ways, proved=proved, suggestions=own, stopped=patience.stopped_early)
 
 
-class _Search:
-    """Tries sets of fallbacks in the order of their price."""
+def _price(way: Way) -> tuple[float, float, int, tuple[str, ...]]:
+    return (way.loses, way.cost, len(way.fallbacks), way.fallbacks)
+
+
+class _Seeker:
+    """Seeks ways out by trials, and tells what each comes to."""
 
     def __init__(
-        self, season: Season, episode: Episode, base: CheckAnswer, tests: int, odds: bool
+        self,
+        trials: Trials,
+        fallbacks: Sequence[Fallback],
+        *,
+        odds: bool,
     ) -> None:
+        self.trials = trials
+        self.fallbacks = {way.id: way for way in fallbacks}
         self.odds = odds
-        self.season = season
-        self.episode = episode
-        self.left = tests
-        self.plan = plan_season(season)
-        self.met_before = {e.id for e in base.episodes if e.verdict == "meets"}
-        self.nearer = [e.id for e in season.episodes[: season.episodes.index(episode)]]
+        self.base = trials.base
+        self.season = trials.base.season
+        self.episode = trials.episode
+        self._plans: dict[Name, Planning] = {}
 
-    def run(self) -> tuple[tuple[Way, ...], bool]:
-        found: list[tuple[frozenset[str], Way]] = []
-        clauses: dict[frozenset[str], list[frozenset[str]]] = {}
-        complete = True
-        helpful = {way.id for way in self.episode.fallbacks if self._only_helps(way)}
-        for ways in self._by_price():
-            ids = frozenset(way.id for way in ways)
-            if any(known <= ids for known, _ in found):
-                continue
-            apart = ids - helpful
-            if any(not (clause & ids) for clause in clauses.get(apart, ())):
-                continue
-            if self.left <= 0:
-                complete = False
-                break
-            self.left -= 1
-            outcome = self._planned(ways)
-            if outcome is not None:
-                found.append((ids, self._way(ways, outcome)))
-                continue
-            if not self._proved_too_weak(ways):
-                complete = False
-                continue
-            grown = self._grow(ids, helpful)
-            outside = frozenset(helpful - grown)
-            clauses.setdefault(apart, []).append(outside)
-        ways_out = [way for _, way in found]
-        gives = self._give_way() if not found else None
-        if gives is not None:
-            ways_out.append(gives)
-        ways_out.sort(key=lambda w: (w.loses, w.cost, len(w.fallbacks), w.fallbacks))
-        return tuple(ways_out), complete
+    @property
+    def stopped(self) -> bool:
+        """Whether whoever waits has had enough."""
+        return self.trials.patience is not None and self.trials.patience.is_halted
 
-    def _by_price(self) -> Iterator[tuple[Fallback, ...]]:
-        """All sets of fallbacks by (loses, cost, number), then by name."""
-        fallbacks = self.episode.fallbacks
-        if len(fallbacks) > 14:
-            # Sets of all sizes would be too many to put in order; more than four are no way out
-            # a host would take.
-            sizes = range(1, 5)
-        else:
-            sizes = range(1, len(fallbacks) + 1)
-        sets = [
-            some
-            for size in sizes
-            for some in combinations(fallbacks, size)
-            if not _contradict(some)
-        ]
-        sets.sort(
-            key=lambda some: (
-                round(sum(way.loses for way in some), 6),
-                round(sum(way.cost for way in some), 6),
-                len(some),
-                tuple(way.id for way in some),
-            )
+    # -- the host's ----------------------------------------------------------------------------
+
+    def hosts(self, questions: int) -> tuple[tuple[Way, ...], bool]:
+        """The minimal sets of the host's fallbacks; whether there are no others."""
+
+        def some(ids: Ids) -> tuple[Fallback, ...]:
+            return tuple(way for way in self.fallbacks.values() if way.id in ids)
+
+        ask = Asking(
+            saves=lambda ids: self._saves(some(ids)),
+            weak=lambda ids: self.trials.weak(some(ids)),
+            clash=lambda one, other: clash(self.fallbacks[one], self.fallbacks[other]),
+            helps=lambda beside, others: self.trials.helping(some(beside), some(others)),
+            stopped=lambda: self.stopped,
         )
-        yield from sets
+        found = minimal_sets(
+            {way.id: Price(way.loses, way.cost) for way in self.fallbacks.values()},
+            [way.id for way in self.fallbacks.values() if may_hurt(way)],
+            ask,
+            questions=questions,
+        )
+        return tuple(self._way(some(ids)) for ids in found.sets), found.complete
 
-    def _only_helps(self, way: Fallback) -> bool:
-        """Whether taking it beside others can never make anything later."""
-        if way.coat or way.air or way.where or way.use or way.drop:
-            return False
-        steps = {step.id: step for job in self.episode.jobs for step in job.steps}
-        for id, hands in way.hands.items():
-            before = steps[id].hands
-            if before is None or hands.likely > before.likely:
-                return False
-        network, plan = self.plan.network, self.plan.plan
-        for id, new in way.parcel.items():
-            index = network.index.get((self.episode.id, id))
-            placed = None if index is None else plan.placed[index]
-            if placed is None:
-                return False
-            try:
-                other = expand(taking(self.season, self.episode.id, (way,)).season)
-            except PlanError:
-                return False
-            timing = other.activities[other.index[self.episode.id, id]].choices[0].timing
-            del new
-            if timing.end(self.season.now) > placed.finish:
-                return False
-        return True
+    def _saves(self, ways: Sequence[Fallback], *, prove: bool = True) -> bool | None:
+        outcome = self.trials.outcome(ways, prove=prove)
+        if outcome.planning is not None:
+            self._plans[named(ways)] = outcome.planning
+        return outcome.saved
 
-    def _planned(self, ways: Sequence[Fallback], at: Season | None = None) -> Planning | None:
-        """The season with these ways taken, where it then meets and no nearer room is spoiled."""
-        changed = taking(at or self.season, self.episode.id, ways)
-        try:
-            planning = plan_season(
-                changed.season, effort=QUICK, extra=changed.extra, air=changed.air
-            )
-        except PlanError:
-            return None
-        if judge(planning, self.episode.id).verdict == "slips":
-            return None
-        return None if self._spoils(planning) else planning
+    # -- the program's own ---------------------------------------------------------------------
 
-    def _spoils(self, planning: Planning) -> bool:
-        """Whether a nearer room that met its release does so no more."""
-        return any(
-            judge(planning, id).verdict == "slips" for id in self.nearer if id in self.met_before
+    def give_way(self) -> tuple[Way, ...]:
+        """The nearer rooms' spare time, where that is enough and they still meet."""
+        if not self.trials.met_before or self.stopped:
+            return ()
+        outcome = self.trials.giving_way()
+        if not outcome.saved or outcome.planning is None:
+            return ()
+        decide = last_moment(
+            lambda moment, _: self.trials.giving_way_at(moment),
+            self.season.now,
+            self.trials.release,
+        )
+        way = self._told(outcome.planning, (), decide)
+        return (
+            replace(
+                way,
+                fallbacks=(GIVE_WAY,),
+                titles=("A nearer room gives up spare time",),
+                own=True,
+                delays=tuple(self._delays(outcome.planning)),
+            ),
         )
 
-    def _proved_too_weak(self, ways: Sequence[Fallback]) -> bool:
-        """Whether links and hours alone say that this set does not save the release."""
-        changed = taking(self.season, self.episode.id, ways)
+    def _delays(self, planning: Planning) -> Iterable[Delay]:
+        for id in self.trials.met_before:
+            before, after = self.base.plan.ready_by(id), planning.plan.ready_by(id)
+            if before is not None and after is not None and after > before:
+                yield Delay(
+                    episode=id,
+                    title=self.season.episode(id).title,
+                    minutes=after - before,
+                    before=judge(self.base, id).verdict,
+                    after=judge(planning, id).verdict,
+                )
+
+    def own(self, offered: Sequence[Suggestion], *, mix: bool) -> tuple[Way, ...]:
+        """Suggestions that save the release by themselves.
+
+        Where none does, one set of several of them; with `mix`, where that does not either, one
+        set of them and the host's fallbacks.
+        """
+        by_id = {each.way.id: each for each in offered}
+        working = [each.way for each in offered if self._works((each.way,))]
+        sets = [self._with_fewer_hours(way) for way in working]
+        if not working:
+            together = _without_clashes([each.way for each in offered])
+            if mix and not self._works(together):
+                together = _without_clashes([*together, *self.fallbacks.values()])
+            if self._works(together):
+                sets = [self._fewest(together)]
+        return tuple(self._suggested(ways, by_id) for ways in sets)
+
+    def _works(self, ways: Sequence[Fallback]) -> bool:
+        return bool(ways) and not self.stopped and self._saves(ways, prove=False) is True
+
+    def _fewest(self, ways: Sequence[Fallback]) -> tuple[Fallback, ...]:
+        """Ways that save together, each left out that is not needed; the host's own stay first."""
+        kept = list(ways)
+        for way in sorted(ways, key=lambda way: way.id in self.fallbacks):
+            fewer = [each for each in kept if each is not way]
+            if self._works(fewer):
+                kept = fewer
+        return tuple(kept)
+
+    def _with_fewer_hours(self, way: Fallback) -> tuple[Fallback, ...]:
+        """Of hours marked as possible no more than are needed, the last given up first."""
+        for at in range(len(way.extra) - 1, -1, -1):
+            fewer = replace(way, extra=(*way.extra[:at], *way.extra[at + 1 :]))
+            if fewer.extra and self._works((fewer,)):
+                way = fewer
+        return (way,)
+
+    def _suggested(self, ways: Sequence[Fallback], by_id: dict[str, Suggestion]) -> Way:
+        way = self._way(ways)
+        cautions = (c.text for each in ways if each.id in by_id for c in by_id[each.id].cautions)
+        return replace(way, own=True, priced=False, cautions=tuple(dict.fromkeys(cautions)))
+
+    # -- what a way comes to -------------------------------------------------------------------
+
+    def _way(self, ways: Sequence[Fallback]) -> Way:
+        def look(moment: int, thorough: bool) -> bool | None:
+            if self.stopped:
+                return None
+            effort = THOROUGH if thorough else QUICK
+            return self.trials.outcome_at(moment, ways, effort, prove=thorough).saved
+
+        planning = self._planned(ways)
+        return self._told(planning, ways, last_moment(look, self.season.now, self.trials.release))
+
+    def _planned(self, ways: Sequence[Fallback]) -> Planning:
+        """The whole season with the ways taken, as `check` would plan it."""
+        changed = taking(self.season, self.episode, ways)
         try:
-            network = expand(changed.season, extra=changed.extra, air=changed.air)
+            whole = plan_season(changed.season, extra=changed.extra, air=changed.air)
         except PlanError:
-            return True
-        floor = compute_dates(network).floor(network, self.episode.id)
-        return floor > self.episode.release
+            return self._plans[named(ways)]
+        if self.trials.meets(whole):
+            return whole
+        return self._plans[named(ways)]
 
-    def _grow(self, ids: frozenset[str], helpful: set[str]) -> frozenset[str]:
-        """The set with every helpful fallback added that still leaves it proved too weak."""
-        by_id = {way.id: way for way in self.episode.fallbacks}
-        grown = set(ids)
-        for id in sorted(helpful - ids, key=lambda id: (by_id[id].loses, by_id[id].cost, id)):
-            together = [by_id[i] for i in sorted({*grown, id})]
-            if not _contradict(together) and self._proved_too_weak(together):
-                grown.add(id)
-        return frozenset(grown)
-
-    def _way(self, ways: Sequence[Fallback], planning: Planning) -> Way:
-        judged = judge(planning, self.episode.id)
+    def _told(self, planning: Planning, ways: Sequence[Fallback], decide: LastMoment) -> Way:
+        judged = judge(planning, self.episode)
         assert judged.ready_by is not None
         assert judged.spare_min is not None
         return Way(
@@ -256,68 +325,25 @@ class _Search:
             loses=round(sum(way.loses for way in ways), 2),
             ready_by=judged.ready_by,
             spare_min=judged.spare_min,
-            decide_by=self._decide_by(ways),
-            on_time=self._on_time(planning),
-        )
-
-    def _on_time(self, planning: Planning) -> float | None:
-        return on_time(planning, self.episode.id) if self.odds else None
-
-    def _decide_by(self, ways: Sequence[Fallback]) -> int:
-        """The last minute at which the way still works, work before it done as planned without."""
-        now = self.season.now
-        good, bad = now, self.episode.release
-        while bad - good > 1:
-            middle = (good + bad) // 2
-            later = at_later(self.plan, middle)
-            if self._planned(ways, later) is not None:
-                good = middle
-            else:
-                bad = middle
-        return good
-
-    def _give_way(self) -> Way | None:
-        """Plan this room first: does it meet, and do the nearer ones still?"""
-        if not self.nearer:
-            return None
-        planning = plan_season(self.season, effort=QUICK, first=self.episode.id)
-        judged = judge(planning, self.episode.id)
-        if judged.verdict == "slips" or judged.ready_by is None or judged.spare_min is None:
-            return None
-        if any(
-            judge(planning, id).verdict == "slips" for id in self.nearer if id in self.met_before
-        ):
-            return None
-        return Way(
-            fallbacks=(GIVE_WAY,),
-            titles=("A nearer room gives up spare time",),
-            cost=0.0,
-            loses=0.0,
-            ready_by=judged.ready_by,
-            spare_min=judged.spare_min,
-            decide_by=self.season.now,
-            own=True,
-            on_time=self._on_time(planning),
+            decide_by=decide.at,
+            decide_exact=decide.exact,
+            on_time=on_time(planning, self.episode) if self.odds else None,
+            changes=tuple(ways),
         )
 
 
-def _contradict(ways: Sequence[Fallback]) -> bool:
-    """Whether two of them change the same thing: only one of the two can be taken."""
-    changed = [
-        key
-        for way in ways
-        for key in (
-            *(("parcel", id) for id in way.parcel),
-            *(("hands", id) for id in way.hands),
-            *(("coat", id) for id in way.coat),
-            *(("where", id) for id in way.where),
-            *(("air", id) for id in way.air),
-        )
-    ]
-    return len(changed) != len(set(changed))
+def _without_clashes(ways: Sequence[Fallback]) -> tuple[Fallback, ...]:
+    """Of ways that change the same thing the first."""
+    kept: list[Fallback] = []
+    for way in ways:
+        if not any(clash(way, other) for other in kept):
+            kept.append(way)
+    return tuple(kept)
 
 
-def late_ways(season: Season, episode: str, parcel: str, arrives: int) -> RescueAnswer:
+def late_ways(
+    season: Season, episode: str, parcel: str, arrives: int, *, offers: Offers | None = None
+) -> RescueAnswer:
     """The ways out if one parcel is in hand only at `arrives` (UTC minute)."""
     written = season.episode(episode)
     moved = replace(
@@ -328,4 +354,4 @@ def late_ways(season: Season, episode: str, parcel: str, arrives: int) -> Rescue
         ),
     )
     episodes = tuple(moved if e.id == episode else e for e in season.episodes)
-    return rescue(replace(season, episodes=episodes), episode)
+    return rescue(replace(season, episodes=episodes), episode, offers=offers)

@@ -9,6 +9,8 @@ from episodes.exports.text_words import (
     Words,
     columns,
     length,
+    listed,
+    price,
     read_as_of,
     verdict_sentence,
     words_for,
@@ -16,6 +18,8 @@ from episodes.exports.text_words import (
 
 if TYPE_CHECKING:
     from episodes.answers.rescue import RescueAnswer, Way
+
+_MOST_CAUTIONS = 2
 
 
 def rescue_text(rescue: "RescueAnswer", answer: CheckAnswer) -> str:
@@ -28,34 +32,78 @@ def rescue_text(rescue: "RescueAnswer", answer: CheckAnswer) -> str:
 
 
 def ways_lines(rescue: "RescueAnswer", words: Words) -> list[str]:
-    """The ways out as lines: a sentence, then a row a way."""
+    """The ways out as lines: a sentence, then a row a way; the program's own suggestions apart."""
     if rescue.verdict != "slips":
         return ["Nothing to save: the release is met."]
-    if not rescue.ways:
-        return [_none(rescue)]
+    lines = _ways(rescue, words) if rescue.ways else [_none(rescue)]
+    if rescue.stopped:
+        lines.append("The search was ended by the clock before it was through.")
+    return lines + _suggestions(rescue, words)
+
+
+def _ways(rescue: "RescueAnswer", words: Words) -> list[str]:
     first = min(way.decide_by for way in rescue.ways)
-    count = "One way out" if len(rescue.ways) == 1 else f"{len(rescue.ways)} ways out"
-    lines = [f"{count}; the first must be decided by {words.moment(first)}.", ""]
-    rows = [("", "costs", "loses", "to spare", "in time", "decide by")]
+    which = "One way out; it"
+    if len(rescue.ways) > 1:
+        which = f"{len(rescue.ways)} ways out; the first"
+    lines = [f"{which} must be decided by {words.moment(first)}.", ""]
+    rows: list[tuple[str, ...]] = [("", "costs", "loses", "to spare", "in time", "decide by")]
     rows += [_row(way, rescue, words) for way in rescue.ways]
     lines += columns(rows)
+    for way in rescue.ways:
+        lines += _notes(way, words)
     if not rescue.proved:
         lines.append("There may be others: not every set of the fallbacks could be settled.")
     return lines
 
 
-def _row(way: "Way", rescue: "RescueAnswer", words: Words) -> tuple[str, str, str, str, str, str]:
-    titles = " + ".join(clean(title, limit=60) for title in way.titles)
-    mark = " (offered by this program)" if way.own else ""
-    cost = f"{way.cost:g} {clean(rescue.currency)}".strip() if way.cost else "nothing"
+def _row(way: "Way", rescue: "RescueAnswer", words: Words) -> tuple[str, ...]:
     return (
-        titles + mark,
-        cost,
+        _titles(way) + (" (ours, not in your file)" if way.own else ""),
+        price(way.cost, rescue.currency) if way.cost else "nothing",
         f"{way.loses:g}/10",
+        *_outcome(way, words),
+    )
+
+
+def _suggestions(rescue: "RescueAnswer", words: Words) -> list[str]:
+    if not rescue.suggestions:
+        return []
+    lines = ["", "Our suggestions, not in your file; ask what each would cost:", ""]
+    rows = [("", "to spare", "in time", "decide by")]
+    rows += [(_titles(way), *_outcome(way, words)) for way in rescue.suggestions]
+    lines += columns(rows)
+    for way in rescue.suggestions:
+        lines += _notes(way, words)
+    lines.append("One that you would take belongs into the file as a [[fallback]] with its price.")
+    return lines
+
+
+def _titles(way: "Way") -> str:
+    return " + ".join(clean(title, limit=72) for title in way.titles)
+
+
+def _outcome(way: "Way", words: Words) -> tuple[str, str, str]:
+    return (
         length(way.spare_min),
         "-" if way.on_time is None else in_words(way.on_time),
         words.moment(way.decide_by),
     )
+
+
+def _notes(way: "Way", words: Words) -> list[str]:
+    """What a row has no room for: who is ready later, which hours, what can hurt someone."""
+    lines = [
+        f"  Ready later for it: {clean(delay.title)}, by {length(delay.minutes)}."
+        for delay in way.delays
+    ]
+    if way.own:
+        for change in way.changes:
+            hours = [words.stretch(*window) for _, window in change.extra]
+            if hours:
+                lines.append(f"  {clean(change.title, limit=72)}: {listed(hours, 4)}.")
+        lines += [f"  Caution: {clean(caution)}" for caution in way.cautions[:_MOST_CAUTIONS]]
+    return lines
 
 
 def _none(rescue: "RescueAnswer") -> str:
