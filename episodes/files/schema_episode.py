@@ -32,6 +32,7 @@ from episodes.files.schema import (
     number_from,
     one_of,
 )
+from episodes.model.episode import Who
 from episodes.trade.products import STAGES, Stage
 
 
@@ -195,6 +196,7 @@ class FallbackTable(Table):
     extra: Annotated[list[MoreHoursTable], FEW] | None = None
     air: dict[str, AirTable] | None = None
     where: Annotated[dict[str, str] | None, PlainValidator(values.by_step(values.read_text))] = None
+    who: Annotated[dict[str, Who] | None, PlainValidator(values.by_step(values.read_who))] = None
     use: Names | None = None
 
 

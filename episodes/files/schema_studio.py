@@ -48,6 +48,7 @@ class PersonTable(Table):
     keeps_holidays: Flag = False
     off: Off | None = None
     extra: Extra | None = None
+    could: Extra | None = None
     busy: Names | None = None
 
 

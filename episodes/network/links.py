@@ -186,12 +186,14 @@ class LinkBuilder:
         if owner is job:
             if over.coating is not None:
                 return None
-            behind = job.steps.index(over)
-            if job.steps.index(under) < behind and any(
+            first, second = job.at(under.id), job.at(over.id)
+            assert first is not None
+            assert second is not None
+            if first < second and any(
                 later.coating is not None
                 and later.surface == under.surface
                 and (pred.episode, later.id) in self.draft.index
-                for later in job.steps[behind + 1 :]
+                for later in job.behind(over.id)
             ):
                 return self._recoat_stage(pred)
         return "handle"

@@ -142,10 +142,18 @@ class MinuteTable:
         done = self.before(t + np.int32(1))
         return np.where(done > 0, self.look_up(self.hi, done - 1), np.int32(LONG_AGO))
 
-    def pausing_back(self, t: Minutes, work: Minutes | int) -> Minutes:
-        """Last start whose work is over by t."""
-        left = self.before(t) - work
-        return np.where(left >= 0, self.look_up(self.hi, left), np.int32(LONG_AGO))
+    def pausing_back(self, t: Minutes, work: Minutes | int) -> tuple[Minutes, Minutes]:
+        """Last start whose work is over by t, and when it is over then; LONG_AGO where none is."""
+        place, left = self._scratch(t.size)
+        np.copyto(place, t)
+        self._before.take(place, mode="clip", out=left)
+        start, end = np.empty((2, t.size), np.int32)
+        self.lo.take(left, mode="clip", out=end)
+        np.subtract(left, work, out=left)
+        self.hi.take(left, mode="clip", out=start)
+        if left.size and int(left.min()) < 0:
+            start[left < 0] = end[left < 0] = LONG_AGO
+        return start, end
 
     def in_one_go_back(self, t: Minutes, work: Minutes | int) -> Minutes:
         """Last start whose work is over by t, all in one opening."""
