@@ -1,5 +1,8 @@
 """`odds`: how often each release is met when lengths of time are what they are: uncertain."""
 
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -11,6 +14,20 @@ from episodes.commands.opening import (
     season_options,
 )
 from episodes.commands.printing import ExitCode, leave, say
+
+LONG = 50_000
+"""From so many samples on, how far it has come is shown."""
+
+
+@contextmanager
+def _progress(shown: bool) -> Iterator[Callable[[float], None] | None]:
+    """A bar on standard error, where somebody looks at it."""
+    if not shown or not sys.stderr.isatty():
+        yield None
+        return
+    with click.progressbar(length=100, label="Playing through", file=sys.stderr) as bar:
+        yield lambda share: bar.update(int(share * 100) - bar.pos)
+        bar.update(100 - bar.pos)
 
 
 @click.command("odds")
@@ -45,7 +62,11 @@ def command(
     from episodes.answers.odds import odds
 
     opened = open_season(season_argument, season_option, now_text)
-    answer = odds(opened.season, only=opened.only, samples=samples, seed=seed)
+    asked = opened.season.studio.odds.samples if samples is None else samples
+    with _progress(asked >= LONG) as progress:
+        answer = odds(
+            opened.season, only=opened.only, samples=samples, seed=seed, progress=progress
+        )
     if as_json:
         from episodes.exports.odds_records import odds_record
         from episodes.exports.records import to_json

@@ -16,6 +16,7 @@ def odds_record(answer: "OddsAnswer") -> Record:
     instant = instants(answer.zone)
     return {
         "now": instant(answer.now),
+        "as_planned": answer.as_planned,
         "episodes": [_episode(episode, instant) for episode in answer.episodes],
     }
 
@@ -28,12 +29,14 @@ def _episode(episode: "EpisodeOdds", instant: Instant) -> Record:
         "seed": episode.seed,
         "on_time": _share(episode.on_time),
         "standard_error": _share(episode.standard_error),
+        "ceiling": _share(episode.ceiling),
         "ready": {f"p{percent}": instant(at) for percent, at in episode.ready.items()},
         "criticality": {id: _share(share) for id, share in episode.criticality.items()},
         "parcels": [
             {
                 "id": parcel.id,
                 "order_by": {f"p{percent}": instant(at) for percent, at in parcel.order_by.items()},
+                "harmless_until": instant(parcel.harmless_until),
                 "cap": _share(parcel.cap),
             }
             for parcel in episode.parcels
@@ -41,12 +44,16 @@ def _episode(episode: "EpisodeOdds", instant: Instant) -> Record:
         "title": episode.title,
         "release": instant(episode.release),
         "ready_by": instant(episode.ready_by),
+        "verdict": episode.verdict,
         "drivers": [
             {
                 "episode": driver.episode,
                 "id": driver.id,
                 "title": driver.title,
+                "kind": driver.kind,
                 "gain": _share(driver.gain),
+                "likely_min": driver.likely_min,
+                "arrives": instant(driver.arrives),
             }
             for driver in episode.drivers
         ],

@@ -12,7 +12,8 @@ import numpy as np
 from episodes.network.activity import POINT
 from episodes.risk.backward import BackwardSweep
 from episodes.risk.estimates import Minutes
-from episodes.risk.sweep import Sweep, ready
+from episodes.risk.readiness import ready
+from episodes.risk.sweep import Sweep
 from episodes.risk.tables import NEVER, Mask
 from episodes.risk.timing import RowCoat, RowTiming
 
@@ -38,7 +39,9 @@ class Criticality:
         self.reach = self.layout.retimer.felt(episode)
         self.pieces = self.layout.pieces_of(self.reach)
         self.required = set(self.layout.network.scope(episode).required)
-        self.latest = BackwardSweep(self.sweep, {episode: self.ready}, self.reach)
+        self.latest = BackwardSweep(self.sweep, {episode: self.ready}, self.reach, as_timed=True)
+        # Where another room's windows cannot be kept, what they pushed stands anywhere.
+        self._climbed = self.latest.lost()
 
     def of_step(self, index: int) -> Mask:
         """Samples in which a minute more on an activity moves the ready moment."""
@@ -112,8 +115,8 @@ class Criticality:
     ) -> Mask:
         """The samples that look critical, tried one by one where that may be wrong."""
         moves = np.array(moves)
-        columns = np.flatnonzero(moves)
-        if columns.size and self._rough(index):
+        columns = np.flatnonzero(moves if self._rough(index) else moves & self._climbed)
+        if columns.size:
             some = self.sweep.take(columns)
             changed = some.draws.changed(
                 index,

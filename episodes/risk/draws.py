@@ -114,14 +114,20 @@ class Rows:
     def __init__(self, layout: Layout) -> None:
         self.layout = layout
         self._tables: dict[Openings, MinuteTable] = {}
+        # Looking openings up by value means reading all of them.
+        self._known: dict[int, tuple[Openings, MinuteTable]] = {}
         self._carriers: dict[int, RowCarrier] = {}
         self._curves: dict[int, RowCurve] = {}
 
     def table(self, openings: Openings) -> MinuteTable:
+        known = self._known.get(id(openings))
+        if known is not None:
+            return known[1]
         if openings not in self._tables:
             self._tables[openings] = MinuteTable(
                 openings, self.layout.origin, self.layout.network.end
             )
+        self._known[id(openings)] = openings, self._tables[openings]
         return self._tables[openings]
 
     def curve(self, curve: DryingCurve) -> RowCurve:

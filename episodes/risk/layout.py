@@ -30,6 +30,7 @@ class Layout:
         piece_of: number of the piece, by activity; -1 for what is done.
         earliest: least start by bounds, from the origin.
         origin: UTC minute from which all minutes here are counted.
+        free: no queues are kept, nor which side of a window the plan chose.
     """
 
     retimer: Retimer
@@ -39,6 +40,7 @@ class Layout:
     pieces: tuple[tuple[int, ...], ...]
     piece_of: tuple[int, ...]
     earliest: tuple[int, ...]
+    free: bool = False
 
     @property
     def plan(self) -> Plan:
@@ -64,11 +66,11 @@ class Layout:
         """Whether the link has an upper bound that the plan keeps."""
         if link.most is None:
             return False
-        return link.or_point is None or self.sides.get(link) == WITHIN
+        return link.or_point is None or (not self.free and self.sides.get(link) == WITHIN)
 
     def second_side(self, link: Link) -> bool:
         """Whether the plan chose the far side of a two-sided window."""
-        return link.or_point is not None and self.sides.get(link) == AFTER
+        return not self.free and link.or_point is not None and self.sides.get(link) == AFTER
 
     @cached_property
     def plain(self) -> tuple[tuple[Bound, ...] | None, ...]:
@@ -127,6 +129,19 @@ class Layout:
         return tuple(frozenset(some - {-1, n}) for n, some in enumerate(following))
 
     @cached_property
+    def _reached(self) -> tuple[frozenset[int], ...]:
+        """By piece, all that count from it, directly or through others."""
+        found: list[frozenset[int]] = [frozenset()] * len(self.pieces)
+        for number in range(len(self.pieces) - 1, -1, -1):
+            following = self.next_pieces[number]
+            found[number] = following.union(*(found[other] for other in following))
+        return tuple(found)
+
+    def leads_to(self, pieces: "set[int]", piece: int) -> bool:
+        """Whether one of some pieces is, or leads to, a piece."""
+        return any(number == piece or piece in self._reached[number] for number in pieces)
+
+    @cached_property
     def uneven(self) -> frozenset[int]:
         """Activities from which a link is reached that is not a bound that only ever grows.
 
@@ -137,7 +152,7 @@ class Layout:
             self.piece_of[end]
             for links in self.incoming
             for link in links
-            if link.session or link.point >= SESSION or self._may_fall_away(link)
+            if self.by_session(link) or self.may_fall_away(link)
             for end in (link.pred, link.succ)
         }
         found: set[int] = set()
@@ -146,21 +161,32 @@ class Layout:
                 found.add(number)
         return frozenset(index for number in found for index in self.pieces[number])
 
-    def _may_fall_away(self, link: Link) -> bool:
+    def by_session(self, link: Link) -> bool:
+        """Whether a link binds one session of work alone."""
+        return bool(link.session) or link.point >= SESSION
+
+    def may_fall_away(self, link: Link) -> bool:
+        """Whether a link's upper bound may cease to count as what it counts from comes later."""
         if link.void_after is None or not self.limits(link):
             return False
         coat = self.activities[link.pred].coat
         return coat is not None and len(set(coat.curve._rates)) > 1
 
 
-def lay_out(retimer: Retimer, origin: int) -> Layout:
-    """The layout of a plan at rest."""
+def lay_out(retimer: Retimer, origin: int, *, free: bool = False) -> Layout:
+    """The layout of a plan at rest.
+
+    Args:
+        free: without the plan's own choices: nobody waits for a person, a place, gear or air.
+    """
     activities = retimer.network.activities
     sides = retimer.base.sides
     place = retimer.base.place
     written = {id(link) for links in retimer.network.incoming for link in links}
 
     def holds(link: Link) -> bool:
+        if free:
+            return id(link) in written
         # An appointment is kept whatever stood before it in somebody's queue: the other work
         # waits. What it was written to come after still binds it.
         return activities[link.succ].at is None or id(link) in written
@@ -173,7 +199,7 @@ def lay_out(retimer: Retimer, origin: int) -> Layout:
             if activities[pred].done or activities[succ].done:
                 continue
             after[pred].append(succ)
-            one_sided = link.or_point is None or sides.get(link) == WITHIN
+            one_sided = link.or_point is None or (not free and sides.get(link) == WITHIN)
             fixed = activities[pred].state == "started" and link.point == START
             if link.most is not None and one_sided and not fixed:
                 after[succ].append(pred)
@@ -196,15 +222,18 @@ def lay_out(retimer: Retimer, origin: int) -> Layout:
         ),
         pieces=tuple(pieces),
         piece_of=tuple(piece_of),
-        earliest=tuple(offset(_earliest(retimer.plan, a), origin) for a in activities),
+        earliest=tuple(offset(_earliest(retimer.plan, a, free), origin) for a in activities),
+        free=free,
     )
 
 
-def _earliest(plan: Plan, activity: Activity) -> int:
+def _earliest(plan: Plan, activity: Activity, free: bool) -> int:
     """The least start of an activity by bounds of its own; NEVER where it has no place."""
+    at = working_time.LONG_AGO if activity.at is None else activity.at
+    if free:
+        return max(activity.earliest, at)
     if plan.placed[activity.index] is None:
         return working_time.NEVER
-    at = working_time.LONG_AGO if activity.at is None else activity.at
     kept = plan.kept.get(activity.index, working_time.LONG_AGO)
     return max(activity.earliest, at, kept)
 

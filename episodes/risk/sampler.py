@@ -196,7 +196,7 @@ class Sampler:
     def _parcel(self, activity: Activity, parcel: Parcel) -> RowTiming:
         planned = self._planned(activity)
         assert isinstance(planned, (Delivery, Expected))
-        settle = self._settle(activity, parcel)
+        settle = self._settle(activity, parcel, planned)
         lead = parcel.lead
         carrier = () if parcel.carrier is None else (f"carrier:{parcel.carrier}",)
         known = lead is None or lead.amount.certain
@@ -214,13 +214,14 @@ class Sampler:
         self.uncertain.add(activity.index)
         return RowExpected(self._on_its_way(parcel, planned, scores), settle)
 
-    def _settle(self, activity: Activity, parcel: Parcel) -> Amount:
+    def _settle(self, activity: Activity, parcel: Parcel, planned: Delivery | Expected) -> Amount:
         estimate = parcel.settle
         if estimate.certain:
             return estimate.likely
         self.uncertain.add(activity.index)
         scores = self.streams.own(f"{activity.episode}:{activity.id}.settle")
-        passed = -1 if parcel.arrived is None else self.now - parcel.arrived
+        here = parcel.arrived is not None and isinstance(planned, Expected)
+        passed = self.now - parcel.arrived if here and parcel.arrived is not None else -1
         settle = _given_more(estimate, scores, passed)
         return np.where(settle < 0, estimate.likely, settle).astype(np.int32)
 
@@ -228,7 +229,7 @@ class Sampler:
         """Arrivals of what is expected, none before now."""
         assert parcel.lead is not None
         estimate, workdays = parcel.lead.amount, parcel.lead.workdays
-        arrive = self._arrival_of(parcel)
+        arrive = self._arrival_of(parcel, planned)
         most = int(amounts(estimate, np.array([CUT]), days=workdays)[0])
         low, high = 0, most
         if arrive(most) < self.now:
@@ -246,20 +247,30 @@ class Sampler:
         moments = [self.layout.at(arrive(lead)) for lead in leads.tolist()]
         return np.array(moments, np.int32)[where]
 
-    def _arrival_of(self, parcel: Parcel) -> Callable[[int], int]:
-        """From a lead to the arrival of a parcel that was ordered or promised."""
+    def _arrival_of(self, parcel: Parcel, planned: Expected) -> Callable[[int], int]:
+        """From a lead to the arrival of a parcel that was ordered, promised or is tried."""
         assert parcel.lead is not None
         workdays, likely = parcel.lead.workdays, parcel.lead.amount.likely
         days = self._hours.carrier(parcel.carrier)
-        if parcel.promised is not None:
-            promised = parcel.promised
+        ordered, promised = parcel.ordered, parcel.promised
+        told = promised
+        if promised is None and ordered is not None:
+            told = days.arrival(ordered, likely) if workdays else ordered + likely
+        if told is not None and told < self.now:
+            told = days.next_arrival(self.now)
+        if ordered is None or told != planned.arrival_at:
+            # An arrival that is tried counts as one that is promised.
+            promised = promised if told == planned.arrival_at else planned.arrival_at
+        if promised is not None:
+            expected = promised
             if workdays:
-                return lambda lead: days.later(promised, lead - likely)
-            return lambda lead: promised + lead - likely
-        ordered = self.now if parcel.ordered is None else parcel.ordered
+                return lambda lead: days.later(expected, lead - likely)
+            return lambda lead: expected + lead - likely
+        assert ordered is not None
+        since = ordered
         if workdays:
-            return lambda lead: days.arrival(ordered, lead)
-        return lambda lead: ordered + lead
+            return lambda lead: days.arrival(since, lead)
+        return lambda lead: since + lead
 
 
 def _given_more(estimate: Estimate, scores: Scores, passed: npt.NDArray[np.int64] | int) -> Minutes:

@@ -30,14 +30,13 @@ class Sweep:
         self.layout = layout
         self.draws = draws
         self.count = draws.count
-        nothing = np.full(1, LONG_AGO, np.int32)
-        self.starts: list[Minutes] = [nothing] * len(layout.activities)
-        self.finishes: list[Minutes] = [nothing] * len(layout.activities)
+        self._nothing = np.full(1, LONG_AGO, np.int32)
+        self.starts: list[Minutes] = [self._nothing] * len(layout.activities)
+        self.finishes: list[Minutes] = [self._nothing] * len(layout.activities)
         self.missed: dict[int, Mask] = {}
         self._raised: dict[int, Minutes] = {}
         self._stages: dict[tuple[int, Stage], Minutes] = {}
-        # One block for all rows: made one by one they cost a page fault every 4 kB, half of what
-        # a sweep takes. Copies of this sweep share the rows and never write to them.
+        # One by one the rows cost a page fault every 4 kB. Copies share them and never write there.
         self._block: Minutes | None = np.empty((len(layout.activities), 2, self.count), np.int32)
         for activity in layout.activities:
             if activity.done:
@@ -54,6 +53,8 @@ class Sweep:
             for index in piece:
                 self._raised.pop(index, None)
                 self.missed.pop(index, None)
+                # Not from where it stood: what comes back to itself may find another rest there.
+                self.starts[index] = self.finishes[index] = self._nothing
                 self._forget(index)
             if len(piece) == 1:
                 self._place(piece[0], self._row(piece[0]))
@@ -113,6 +114,7 @@ class Sweep:
         twin.count = draws.count
         twin.starts, twin.finishes, twin.missed = starts, finishes, missed
         twin._raised, twin._stages = {}, {}
+        twin._nothing = self._nothing
         twin._block = None
         return twin
 
@@ -207,8 +209,10 @@ class Sweep:
 
     def _place(self, index: int, into: Minutes | None = None) -> None:
         timing, bound = self.draws.timing(index), self.lower(index)
-        into = into if isinstance(timing, RowHands) else None
-        start, finish = timing.place(bound) if into is None else timing.place(bound, into)
+        if into is not None and isinstance(timing, RowHands):
+            start, finish = timing.place(bound, into)
+        else:
+            start, finish = timing.place(bound)
         self.starts[index] = start
         self.finishes[index] = finish
         self._forget(index)
@@ -279,10 +283,13 @@ class Sweep:
         """A piece and what its bounds are counted from."""
         return {link.pred for index in piece for link in self.layout.incoming[index]} | set(piece)
 
+    def some(self, columns: Columns, indices: frozenset[int]) -> "Sweep":
+        """Some of the samples, of some activities and what their bounds are counted from."""
+        return self._some(columns, self._around(tuple(indices)))
+
     def _some(self, columns: Columns, needed: set[int]) -> "Sweep":
         """Some of the samples, of some activities."""
-        nothing = np.full(1, LONG_AGO, np.int32)
-        starts, finishes = [nothing] * len(self.starts), [nothing] * len(self.starts)
+        starts, finishes = ([self._nothing] * len(self.starts) for _ in range(2))
         for index in needed:
             starts[index] = _picked(self.starts[index], columns, self.count)
             finishes[index] = _picked(self.finishes[index], columns, self.count)
@@ -357,43 +364,3 @@ class Sweep:
 
 def _picked(row: Minutes, columns: Columns, count: int) -> Minutes:
     return row if row.size == 1 and count != 1 else row[columns]
-
-
-def over_for_release(sweep: Sweep, index: int) -> Minutes:
-    """When an activity is over for the release: its finish, or its coat's drying."""
-    row = sweep.layout.network.dries.get(index)
-    if row is None or sweep.layout.activities[index].coat is None:
-        return sweep.finishes[index]
-    return sweep.stage(index, row.release_stage)
-
-
-def ready(sweep: Sweep, episode: str) -> Minutes:
-    """When all that an episode's release waits for is over; NEVER in samples without any time."""
-    moment = np.full(sweep.count, LONG_AGO, np.int32)
-    for index in sweep.layout.network.scope(episode).required:
-        np.maximum(moment, over_for_release(sweep, index), out=moment)
-    return np.minimum(moment, np.int32(NEVER), out=moment)
-
-
-def kept(sweep: Sweep, episode: str) -> Mask:
-    """Samples in which the episode's required work keeps its last moments, fixed starts and
-    windows that count from facts."""
-    fine = np.ones(sweep.count, np.bool_)
-    layout = sweep.layout
-    for index in layout.network.scope(episode).required:
-        activity = layout.activities[index]
-        if activity.done:
-            continue
-        if activity.kind != "parcel":
-            fine &= sweep.finishes[index] <= layout.at(activity.latest_finish)
-        if activity.at is not None:
-            fine &= sweep.starts[index] == layout.at(activity.at)
-        if index in sweep.missed:
-            fine &= ~sweep.missed[index]
-    return fine
-
-
-def met(sweep: Sweep, episode: str) -> Mask:
-    """Samples in which the episode is out in time."""
-    release = sweep.layout.at(sweep.layout.network.scope(episode).release)
-    return (ready(sweep, episode) <= release) & kept(sweep, episode)

@@ -117,6 +117,13 @@ class RowHands:
         start = self._end_by_hours(t)
         return start if self.gate is None else self.fit_back(start)
 
+    def back(self, t: Minutes) -> tuple[Minutes, Minutes]:
+        """Last start that ends by t, and its end; LONG_AGO where none does."""
+        if self.one_go or self.gate is not None:
+            start = self.end_by(t)
+            return start, self.end(start)
+        return self.table.pausing_back(t, self.work)
+
     def _fit_back_hours(self, t: Minutes) -> Minutes:
         if self.one_go:
             end: Minutes = t + self.work
@@ -128,7 +135,7 @@ class RowHands:
     def _end_by_hours(self, t: Minutes) -> Minutes:
         if self.one_go:
             return self.table.in_one_go_back(t, self.work)
-        return self.table.pausing_back(t, self.work)
+        return self.table.pausing_back(t, self.work)[0]
 
     def longer(self, minutes: int) -> "RowHands":
         return replace(self, work=self.work + minutes)
@@ -237,15 +244,21 @@ class RowCarrier:
 
 @dataclass(frozen=True)
 class RowDelivery:
-    """From the order to usable. `lead` in workdays of the carrier, or minutes without one."""
+    """From the order to usable. `lead` in workdays of the carrier, or minutes without one.
+
+    Attributes:
+        not_before: it is not ordered before this moment.
+    """
 
     carrier: RowCarrier | None
     lead: Amount
     settle: Amount
     extra: int = 0
+    not_before: Amount = LONG_AGO
 
     def place(self, t: Minutes) -> tuple[Minutes, Minutes]:
-        return t, self.end(t)
+        start = np.maximum(t, np.asarray(self.not_before, np.int32))
+        return start, self.end(start)
 
     def end(self, s: Minutes) -> Minutes:
         if self.carrier is None:
@@ -273,7 +286,8 @@ class RowDelivery:
 
     def take(self, columns: Columns) -> "RowDelivery":
         lead, settle = taken(self.lead, columns), taken(self.settle, columns)
-        return RowDelivery(self.carrier, lead, settle, self.extra)
+        not_before = taken(self.not_before, columns)
+        return RowDelivery(self.carrier, lead, settle, self.extra, not_before)
 
 
 @dataclass(frozen=True)

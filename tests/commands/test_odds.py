@@ -1,4 +1,4 @@
-"""`odds`: in words and for programs, the same bytes for the same seed whatever the machine."""
+"""`odds`: in words and for programs, the same bytes for the same seed in any process."""
 
 import json
 import os
@@ -44,6 +44,10 @@ def test_json_has_the_names_of_the_plan_format(desk: Desk) -> None:
     for parcel in episode["parcels"]:
         assert set(parcel["order_by"]) == {"p50", "p80", "p95"}
         assert 0 <= parcel["cap"] <= 1
+    assert episode["on_time"] <= episode["ceiling"] <= 1
+    assert episode["verdict"] in ("meets", "slips")
+    for driver in episode["drivers"]:
+        assert set(driver) >= {"episode", "id", "title", "kind", "gain", "likely_min", "arrives"}
 
 
 def test_samples_and_seed_of_the_command_line_beat_the_files(desk: Desk) -> None:
@@ -90,3 +94,25 @@ def test_another_seed_gives_other_samples(desk: Desk) -> None:
 )  # fmt: skip
 def test_a_share_never_reads_as_certain(share: float, words: str) -> None:
     assert in_words(share) == words
+
+
+def test_orders_with_sure_have_a_moment_for_that_share(desk: Desk) -> None:
+    plain = desk("orders", "--json").json["orders"]
+    sure = desk("orders", "--sure", "60", "--json").json["orders"]
+    assert [{**row, "sure_by": 0, "sure_cap": 0} for row in plain] == [
+        {**row, "sure_by": 0, "sure_cap": 0} for row in sure
+    ]
+    asked = [row for row in sure if row["state"] == "open"]
+    assert asked
+    for row in asked:
+        assert 0 <= row["sure_cap"] <= 1
+        assert (row["sure_by"] is None) or row["sure_cap"] >= 0.6
+    text = desk("orders", "--sure", "60").out
+    assert "60 in 100" in text
+
+
+@pytest.mark.parametrize("sure", ["0", "100", "most"])
+def test_a_share_that_is_none_is_refused(desk: Desk, sure: str) -> None:
+    answer = desk("orders", "--sure", sure)
+    assert answer.code == 2
+    assert "--sure" in answer.err

@@ -7,12 +7,11 @@ import pytest
 
 from episodes.answers.odds import OddsAnswer, odds, odds_of
 from episodes.answers.planning import Planning, plan_season
-from episodes.risk.backward import BackwardSweep
-from episodes.risk.drivers import Drivers
-from episodes.risk.simulation import Outcome, simulate, standard_error
-from episodes.risk.sweep import met
+from episodes.risk.counts import standard_error
+from episodes.risk.outcome import Outcome
+from episodes.risk.simulation import simulate
 from episodes.risk.timing import RowExpected, RowHands
-from tests.risk.small_plan import EPISODE, generated, play
+from tests.risk.small_plan import EPISODE, play
 from tests.small_season import minutes, season
 
 BENCH = """
@@ -210,41 +209,6 @@ def test_a_promise_is_the_likely_arrival_with_the_leads_own_spread_in_days() -> 
 def test_what_has_arrived_is_certain() -> None:
     found, _ = arrivals('arrived = 2027-02-28T10:00:00\nsettle = "48h"')
     assert np.unique(found).tolist() == [minutes(28, 10, month=2)]
-
-
-# -- what drives it ----------------------------------------------------------------------------
-
-
-@pytest.mark.parametrize("seed", [302, 303, 307])
-def test_the_best_drivers_are_those_that_gain_most_when_each_is_made_certain(seed: int) -> None:
-    """Every uncertain length made certain in turn, everything timed again in full."""
-    planning = generated(seed)
-    played = play(planning, samples=600, correlation=0.3)
-    sweep, layout = played.sweep, played.layout
-    for scope in planning.network.episodes:
-        in_time = met(sweep, scope.id)
-        release = np.full(1, layout.at(scope.release), np.int32)
-        reach = layout.retimer.felt(scope.id) | layout.retimer.reach(scope.id)
-        latest = BackwardSweep(sweep, {scope.id: release}, reach, own_bounds=True)
-        found = Drivers(sweep, latest, scope.id, in_time, played.planned).best(
-            played.sampler.uncertain, played.sampler.uncertain_drying
-        )
-        gains = {}
-        for index in sorted(played.sampler.uncertain & layout.retimer.reach(scope.id)):
-            timing = played.planned.timing(index)
-            drawn = played.draws.timing(index)
-            if isinstance(timing, RowHands) and isinstance(drawn, RowHands):
-                timing = RowHands(drawn.table, timing.work, drawn.one_go, drawn.gate)
-            trial = sweep.again(played.draws.changed(index, timing), index)
-            gains[index] = float(met(trial, scope.id).mean() - in_time.mean())
-        for driver in found:
-            if not driver.drying:
-                assert driver.gain == pytest.approx(gains[driver.index]), scope.id
-        steps = [driver for driver in found if not driver.drying]
-        best = max(gains.values(), default=0.0)
-        if best > 0 and (not found or best > found[-1].gain + 1e-9):
-            assert steps
-            assert steps[0].gain == pytest.approx(best)
 
 
 # -- the answer --------------------------------------------------------------------------------

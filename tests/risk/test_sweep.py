@@ -5,10 +5,12 @@ import pytest
 
 from episodes.answers.planning import Planning
 from episodes.calendars.working_time import NEVER
+from episodes.network.passes import SESSION
 from episodes.risk import tables
 from episodes.risk.criticality import Criticality
+from episodes.risk.readiness import ready
 from episodes.risk.simulation import check_at_likely
-from episodes.risk.sweep import Sweep, ready
+from episodes.risk.sweep import Sweep
 from tests.risk.one_sample import scalar_pass
 from tests.risk.small_plan import generated, play
 
@@ -56,9 +58,50 @@ def test_each_sample_is_the_plan_retimed_with_its_lengths(planning: Planning) ->
                 assert found == expected, layout.activities[index].key
 
 
+def test_every_sample_keeps_every_link_and_queue_of_the_plan(planning: Planning) -> None:
+    """Read off the results alone: what comes after comes after, what has a longest gap keeps it,
+    unless it is found to be missed."""
+    played = play(planning, samples=150, correlation=0.3)
+    layout, sweep = played.layout, played.sweep
+    looked_at = 0
+    for index, links in enumerate(layout.incoming):
+        if layout.activities[index].done:
+            continue
+        for link in links:
+            if link.session or link.point >= SESSION:
+                continue
+            later = sweep.later_end(link)
+            placed = np.broadcast_to(later < tables.NEVER, (sweep.count,))
+            least = sweep.point(link.pred, link.point) + np.int32(link.least)
+            if layout.second_side(link):
+                assert link.or_point is not None
+                far = sweep.point(link.pred, link.or_point) + np.int32(link.or_gap)
+                least = np.maximum(least, far)
+            assert (later >= least)[placed].all(), link
+            if layout.limits(link) and link not in planning.retimer.base.missed:
+                missed = sweep.missed.get(index, np.False_)
+                assert ((later <= sweep.upper(link)) | missed)[placed].all(), link
+            looked_at += 1
+    assert looked_at > 20
+
+
+def test_timing_again_what_changed_is_timing_everything_anew(planning: Planning) -> None:
+    played = play(planning, samples=30, correlation=0.3)
+    for activity in played.layout.activities:
+        if activity.done or activity.index % 12:
+            continue
+        longer = played.draws.timing(activity.index).longer(60)
+        draws = played.draws.changed(activity.index, longer)
+        again = played.sweep.again(draws, activity.index)
+        anew = Sweep(played.layout, draws).run()
+        for other in played.layout.activities:
+            if not other.done:
+                assert np.array_equal(again.finishes[other.index], anew.finishes[other.index])
+
+
 def test_critical_in_a_sample_is_what_one_minute_more_moves(planning: Planning) -> None:
     """Every activity and drying timed in full with the minute, sample by sample."""
-    played = play(planning, samples=150, correlation=0.3)
+    played = play(planning, samples=50, correlation=0.3)
     sweep, layout = played.sweep, played.layout
     looked_at = 0
     for scope in planning.network.episodes:
@@ -102,7 +145,7 @@ def test_critical_at_likely_lengths_is_what_check_calls_critical(planning: Plann
 
 def test_a_sweep_that_is_not_the_plan_is_told(planning: Planning) -> None:
     """The assertion bites: a minute more on one piece of work is found."""
-    from episodes.risk.simulation import SweepDiffersError
+    from episodes.risk.outcome import SweepDiffersError
 
     played = play(planning, samples=2)
     index = next(
