@@ -3,19 +3,32 @@
 Pure: an answer, its season, the moment and the earlier file's bytes in; bytes and a count of what
 changed out. The same input gives the same bytes, and an unchanged plan gives the earlier file's.
 
-Times are local to the studio's zone with their own VTIMEZONE. An instant that a local time cannot
-say (the second pass of the hour that comes twice, or one before 1970) is written in UTC.
+Times are local to the studio's zone with their own VTIMEZONE. An instant of the hour that comes
+twice is written in UTC, its first pass too: RFC 5545 section 3.3.5 means the first, but readers
+differ. So is one before 1970, which the VTIMEZONE does not reach.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from icalendar import Alarm, Calendar, Component, Event, Todo, vText
+from icalendar import Alarm, Calendar, Component, Event, Todo, vDuration, vText
 
+from episodes.answers.precedence import Precedence
 from episodes.answers.rows import CheckAnswer
-from episodes.exports.ical_entries import Bell, Entry, Options, entries
+from episodes.exports.ical_entries import (
+    WORK_KINDS,
+    Bell,
+    Earlier,
+    Entry,
+    Kept,
+    Key,
+    Options,
+    entries,
+    entry_uid,
+)
+from episodes.exports.ical_relations import Relation, relations
 from episodes.exports.ical_state import BUSY, PRODID, Counts, Merge, known, read_earlier
 from episodes.exports.ical_words import title
 from episodes.exports.timezone_component import timezone_component
@@ -49,12 +62,14 @@ def calendar_file(
     now: int,
     earlier: bytes | None = None,
     options: Options | None = None,
+    links: Sequence[Precedence] = (),
 ) -> CalendarFile:
     """The calendar file of an answer.
 
     Args:
         now: UTC minute, the stamp of what is new or changed.
         earlier: what stands at the file's place; None for nothing.
+        links: what must precede what, with waits kept where `options.waits` asks for them.
 
     Raises:
         EarlierFileError: what stands there is not a calendar file of ours.
@@ -63,13 +78,20 @@ def calendar_file(
     before = {} if earlier is None else read_earlier(earlier)
     wanted = entries(answer, season, known(before), options)
     here = ZoneInfo(answer.zone)
+    unasked = _unasked(before, answer, season)
+    related: dict[str, list[vText]] = {}
+    if not options.private:
+        elsewhere = _elsewhere(links, known(before), unasked, season.studio.calendar_id)
+        found = relations((*wanted.entries, *wanted.kept), links, elsewhere)
+        related = {uid: [_relation(each) for each in several] for uid, several in found.items()}
     fresh = [
-        _component(entry, here, options.private)
+        _component(entry, here, options.private, related.get(entry.uid, ()))
         for entry in wanted.entries
         if entry.busy or not options.private
     ]
     merge = Merge(before, now, options.private)
-    components = merge.merge(fresh, wanted.kept, _unasked(before, answer, season))
+    kept = {each.uid: related.get(each.uid, []) for each in wanted.kept}
+    components = merge.merge(fresh, kept, unasked)
     calendar = _calendar(answer, season, options)
     for zone in _zones(components) or [_some_zone(here, now)]:
         calendar.add_component(zone)
@@ -97,7 +119,7 @@ def _calendar(answer: CheckAnswer, season: Season, options: Options) -> Calendar
     return calendar
 
 
-def _component(entry: Entry, here: ZoneInfo, private: bool) -> Component:
+def _component(entry: Entry, here: ZoneInfo, private: bool, related: Sequence[vText]) -> Component:
     """An event or a task, without stamps."""
     component: Component = Todo() if entry.kind == "task" else Event()
     component.add("UID", entry.uid)
@@ -122,9 +144,37 @@ def _component(entry: Entry, here: ZoneInfo, private: bool) -> Component:
     if entry.description:
         component.add("DESCRIPTION", entry.description)
     component.add("CATEGORIES", list(entry.categories))
+    for relation in related:
+        component.add("RELATED-TO", relation)
     for bell in entry.bells:
         component.add_component(_alarm(bell))
     return component
+
+
+def _relation(relation: Relation) -> vText:
+    parameters = {"RELTYPE": relation.type}
+    if relation.gap:
+        gap = vDuration(timedelta(minutes=relation.gap))
+        parameters["GAP"] = gap.to_ical().decode()  # type: ignore[no-untyped-call]
+    return vText(relation.uid, params=parameters)
+
+
+def _elsewhere(
+    links: Sequence[Precedence],
+    before: Mapping[str, Earlier],
+    unasked: frozenset[str],
+    calendar_id: str,
+) -> dict[Key, Kept]:
+    """The first sessions of other episodes' work that the file holds from an earlier export."""
+    found: dict[Key, Kept] = {}
+    if unasked:
+        for key in {link.later for link in links}:
+            for kind in WORK_KINDS:
+                uid = entry_uid(calendar_id, key[0], kind, key[1])
+                if uid in unasked and before[uid].live:
+                    start, end = before[uid].start, before[uid].end
+                    found[key] = Kept(uid=uid, kind=kind, of=key, number=1, start=start, end=end)
+    return found
 
 
 def _alarm(bell: Bell) -> Alarm:
@@ -141,12 +191,17 @@ def _utc(minute: int) -> datetime:
 
 
 def _local(here: ZoneInfo, minutes: Sequence[int]) -> tuple[datetime, ...]:
-    """These instants in one form: local, or in UTC where a local time would say another."""
+    """These instants in one form: local, or in UTC where a local time would not be plain."""
     instants = [_utc(minute) for minute in minutes]
     local = [instant.astimezone(here) for instant in instants]
-    if any(instant < _EPOCH for instant in instants) or any(moment.fold for moment in local):
+    if any(instant < _EPOCH for instant in instants) or any(_twice(moment) for moment in local):
         return tuple(instants)
     return tuple(local)
+
+
+def _twice(moment: datetime) -> bool:
+    """Whether the wall shows this local time twice."""
+    return moment.replace(fold=0).utcoffset() != moment.replace(fold=1).utcoffset()
 
 
 def _zones(components: Iterable[Component]) -> list[Component]:

@@ -4,6 +4,7 @@
     hands-on work, shot        one entry a session, somebody's time
     parcel not yet ordered     the quarter of an hour that ends at its `order_by`, or a task
     parcel on its way          a quarter of an hour at its arrival
+    parcel that can go back    the quarter of an hour that ends with the last moment for it
     wait, drying               only where asked for
 
 A deadline ends at the deadline: an entry that began there would promise time that is not left.
@@ -25,7 +26,10 @@ from episodes.calendars.openings import Stretch
 from episodes.exports.ical_words import Words
 from episodes.model.season import Season
 
-Kind = Literal["release", "hands", "shot", "order", "task", "arrival", "wait", "dry"]
+Kind = Literal["release", "hands", "shot", "order", "task", "arrival", "return", "wait", "dry"]
+WORK_KINDS: tuple[Kind, ...] = ("hands", "shot")
+Key = tuple[str, str]
+"""(episode, id) of a row."""
 
 NAMESPACE = UUID("d1033f6b-feae-4139-965b-2173d322a8a3")
 """Fixed for ever: a new one would double every entry in every subscriber's calendar."""
@@ -66,10 +70,15 @@ class Bell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One event, or one task (`kind` task: `end` is when it is due). Times are UTC minutes."""
+    """One event, or one task (`kind` task: `end` is when it is due). Times are UTC minutes.
+
+    `of` is the row it stands for, `number` which of its sessions.
+    """
 
     uid: str
     kind: Kind
+    of: Key
+    number: int = 1
     start: int
     end: int
     summary: str
@@ -91,12 +100,24 @@ class Earlier:
     live: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A session of the earlier file that is over and stays as it is; names as in `Entry`."""
+
+    uid: str
+    kind: Kind
+    of: Key
+    number: int
+    start: int
+    end: int
+
+
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """The entries to write, and the UIDs of earlier ones that stay as they are."""
+    """The entries to write, and the earlier ones that stay as they are."""
 
     entries: tuple[Entry, ...]
-    kept: frozenset[str]
+    kept: tuple[Kept, ...]
 
 
 def entry_uid(calendar_id: str, episode: str, kind: Kind, id: str, session: int = 1) -> str:
@@ -116,11 +137,11 @@ def entries(
         options: `person` must be one of the answer's.
     """
     found: list[Entry] = []
-    kept: set[str] = set()
+    kept: dict[str, Kept] = {}
     for episode in answer.episodes:
         builder = _Episode(answer, season, episode, earlier, options, kept)
         found += builder.entries()
-    return Wanted(tuple(found), frozenset(kept))
+    return Wanted(tuple(found), tuple(kept.values()))
 
 
 class _Episode:
@@ -133,7 +154,7 @@ class _Episode:
         episode: EpisodeAnswer,
         earlier: Mapping[str, Earlier],
         options: Options,
-        kept: set[str],
+        kept: dict[str, Kept],
     ) -> None:
         self.now = answer.now
         self.episode = episode
@@ -167,6 +188,7 @@ class _Episode:
         return Entry(
             uid=self._uid("release", "release"),
             kind="release",
+            of=(self.episode.id, "release"),
             start=at,
             end=at + QUARTER_HOUR,
             summary=self.words.release_title(),
@@ -185,6 +207,8 @@ class _Episode:
             yield Entry(
                 uid=self._uid(kind, row.id, number),
                 kind=kind,
+                of=(self.episode.id, row.id),
+                number=number,
                 start=start,
                 end=end,
                 summary=self.words.work_title(row, number, count),
@@ -233,8 +257,11 @@ class _Episode:
             old = self.earlier.get(uid)
             if old is None or not old.live or not over(old):
                 return count
-            self.kept.add(uid)
             count += 1
+            of = (self.episode.id, row.id)
+            self.kept[uid] = Kept(
+                uid=uid, kind=kind, of=of, number=count, start=old.start, end=old.end
+            )
 
     def _under_way(self, row: StepRow, kind: Kind, behind: int, start: int) -> int:
         """When the session that goes on right now began: it must not creep along with now."""
@@ -254,6 +281,7 @@ class _Episode:
             yield Entry(
                 uid=self._uid(kind, row.id),
                 kind=kind,
+                of=(self.episode.id, row.id),
                 start=start,
                 end=end,
                 summary=self.words.wait_title(row),
@@ -266,6 +294,8 @@ class _Episode:
     def _parcel(self, row: ParcelRow) -> Iterator[Entry]:
         if row.state == "dropped":
             return
+        if row.return_by is not None:
+            yield self._return(row, row.return_by)
         if row.order_by is not None:
             yield self._order(row, row.order_by)
             return
@@ -277,6 +307,7 @@ class _Episode:
             yield Entry(
                 uid=self._uid("arrival", row.id),
                 kind="arrival",
+                of=(self.episode.id, row.id),
                 start=arrives,
                 end=arrives + QUARTER_HOUR,
                 summary=self.words.arrival_title(row),
@@ -285,11 +316,28 @@ class _Episode:
                 tentative=self.tentative and row.arrived is None,
             )
 
+    def _return(self, row: ParcelRow, by: int) -> Entry:
+        bells = [Bell(3 * DAY, self.words.return_title(row), from_end=True)]
+        if row.failed is not None:
+            bells.append(Bell(DAY, self.words.last_day_to_return(row), from_end=True))
+        return Entry(
+            uid=self._uid("return", row.id),
+            kind="return",
+            of=(self.episode.id, row.id),
+            start=by - QUARTER_HOUR,
+            end=by,
+            summary=self.words.return_title(row),
+            description=self.words.return_text(row),
+            categories=self.words.categories("return"),
+            bells=tuple(bells),
+        )
+
     def _order(self, row: ParcelRow, by: int) -> Entry:
         kind: Kind = "task" if self.options.tasks else "order"
         return Entry(
             uid=self._uid(kind, row.id),
             kind=kind,
+            of=(self.episode.id, row.id),
             start=by - QUARTER_HOUR,
             end=by,
             summary=self.words.order_title(row),
@@ -310,6 +358,7 @@ class _Episode:
             yield Entry(
                 uid=uid,
                 kind="task",
+                of=(self.episode.id, row.id),
                 start=old.start,
                 end=old.end,
                 summary=self.words.order_title(row),

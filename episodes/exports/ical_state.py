@@ -6,7 +6,7 @@ earlier one takes over its stamps and is the same bytes again; a changed one cou
 What is gone stays as cancelled, or the reader would keep showing it, until it is long past.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 
@@ -23,7 +23,7 @@ KEEP_CANCELLED = 90 * DAY
 
 BUSY = "Busy"
 _STAMPS = ("DTSTAMP", "LAST-MODIFIED", "SEQUENCE")
-_TELLING = ("LOCATION", "DESCRIPTION", "CATEGORIES")
+_TELLING = ("LOCATION", "DESCRIPTION", "CATEGORIES", "RELATED-TO")
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
@@ -144,23 +144,28 @@ class Merge:
         self.counts = Counts()
 
     def merge(
-        self, fresh: Iterable[Component], kept: frozenset[str], unasked: frozenset[str]
+        self,
+        fresh: Iterable[Component],
+        kept: Mapping[str, Sequence[vText]],
+        unasked: frozenset[str],
     ) -> list[Component]:
         """All components of the new file, by UID.
 
         Args:
             fresh: the components wanted, without stamps.
-            kept: UIDs of earlier ones that are over and stay as they are.
+            kept: UIDs of earlier ones that are over and stay as they are, with their relations.
             unasked: UIDs of earlier ones that this answer says nothing about.
         """
         result: dict[str, Component] = {}
         for component in fresh:
             uid = str(component["UID"])
             result[uid] = self._stamped(component, self.earlier.get(uid))
+        past = {uid for uid, old in self.earlier.items() if self._long_past(old)}
+        staying = result.keys() | kept.keys() | (unasked - past)
         for uid, old in self.earlier.items():
             if uid in result:
                 continue
-            left = self._left_over(uid, old, kept, unasked)
+            left = self._left_over(uid, old, kept, unasked, staying)
             if left is not None:
                 result[uid] = left
         # By UID, so that a move changes its own lines and nobody else's place.
@@ -185,20 +190,27 @@ class Merge:
         return component
 
     def _left_over(
-        self, uid: str, old: Component, kept: frozenset[str], unasked: frozenset[str]
+        self,
+        uid: str,
+        old: Component,
+        kept: Mapping[str, Sequence[vText]],
+        unasked: frozenset[str],
+        staying: Set[str],
     ) -> Component | None:
         """An earlier component that the new plan does not have; None once it can go."""
-        end = span_of(old)[1]
         if uid in kept:
-            return self._again(old, _at_rest(old), "unchanged")
-        if end + KEEP_CANCELLED < self.now:
+            return self._again(old, _at_rest(old, kept[uid]), "unchanged")
+        if self._long_past(old):
             return None
         if not is_live(old):
             return self._again(old, _copy(old), None)
         if uid in unasked:
-            return self._again(old, _copy(old), "unchanged")
+            return self._again(old, _related(_copy(old), _relations(old, staying)), "unchanged")
         self._count("cancelled")
         return self._again(old, _cancelled(old), None)
+
+    def _long_past(self, old: Component) -> bool:
+        return span_of(old)[1] + KEEP_CANCELLED < self.now
 
     def _again(self, old: Component, new: Component, counted: str | None) -> Component:
         if self.private:
@@ -238,9 +250,23 @@ def _copy(component: Component) -> Component:
     return twin
 
 
-def _at_rest(old: Component) -> Component:
+def _related(component: Component, relations: Sequence[vText]) -> Component:
+    """The same component with these relations and no others."""
+    component.pop("RELATED-TO", None)
+    for relation in relations:
+        component.add("RELATED-TO", relation)
+    return component
+
+
+def _relations(old: Component, staying: Set[str]) -> list[vText]:
+    """A component's relations to what the file still holds."""
+    found = old.get("RELATED-TO", [])
+    return [each for each in (found if isinstance(found, list) else [found]) if each in staying]
+
+
+def _at_rest(old: Component, relations: Sequence[vText]) -> Component:
     """An entry that is over: no alarm, no doubt."""
-    component = _copy(old)
+    component = _related(_copy(old), relations)
     component.subcomponents = []
     if str(component.get("STATUS")) == "TENTATIVE":
         component["STATUS"] = vText("CONFIRMED")

@@ -249,6 +249,21 @@ class Words:
             miss += f"; {title(way.title, way.id)} would be {self.money(way.cost)}"
         return title(f"Last day for {name}: {miss}")
 
+    def return_title(self, row: ParcelRow) -> str:
+        return title(f"Send back by: {title(row.title, row.id)}")
+
+    def return_text(self, row: ParcelRow) -> str:
+        lines = [f"For: {self.room}"]
+        if row.failed is not None:
+            lines.append(f"It can't be used: {title(row.failed)}")
+        else:
+            lines.append("If it is not needed: after this it can't go back.")
+        lines.append(row.link)
+        return text(lines)
+
+    def last_day_to_return(self, row: ParcelRow) -> str:
+        return title(f"Last day to send back {title(row.title, row.id)}: it can't be used")
+
     def arrival_title(self, row: ParcelRow) -> str:
         return title(f"{_ARRIVAL.get(row.kind, 'Arrives')}: {title(row.title, row.id)}")
 

@@ -38,6 +38,10 @@ class Block:
                 return text.partition(":")[2].strip()
         return ""
 
+    def values(self, name: str) -> int:
+        """How many values such lines list, by their commas."""
+        return sum(1 + text.count(",") for found, text in self.lines if found == name)
+
     @property
     def title(self) -> str:
         """What to call it in a warning."""

@@ -167,6 +167,47 @@ def test_the_options_reach_the_file(season: Path) -> None:
     assert titles(file_of(season)) == {"Busy"}
 
 
+def test_all_writes_everybodys_file_and_one_beside_it_for_each_person(
+    season: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert calendar(season, "--person", "all") == 0
+    files = [season / name for name in ("plan.ics", "plan.host.ics", "plan.builder.ics")]
+    found = [read(file.read_bytes()) for file in files]
+    assert [each.faults for each in found] == [[], [], []]
+    everybody, host, builder = (
+        {entry.text("UID"): entry.text("SUMMARY") for entry in each.live} for each in found
+    )
+    # The same UIDs in everybody's file and in each person's.
+    assert host.items() <= everybody.items()
+    assert builder.items() <= everybody.items()
+    assert "Order by: Birch boards" in host.values()
+    assert "Order by: Birch boards" not in builder.values()
+    printed = capsys.readouterr().out.splitlines()
+    assert printed[:3] == ["plan.ics: 5 new.", "plan.host.ics: 3 new.", "plan.builder.ics: 3 new."]
+    assert printed[-3:] == [f"  {file.as_uri()}" for file in files]
+
+
+def test_of_several_files_none_is_written_where_one_is_somebody_elses(
+    season: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (season / "plan.builder.ics").write_bytes(b"mine")
+    assert calendar(season, "--person", "all") == 2
+    assert not (season / "plan.ics").exists()
+    assert (season / "plan.builder.ics").read_bytes() == b"mine"
+    assert "plan.builder.ics: not written over" in capsys.readouterr().err
+
+
+def test_the_plans_links_stand_in_the_file(season: Path) -> None:
+    assert calendar(season) == 0
+    found = file_of(season)
+    by_title = {entry.text("SUMMARY"): entry for entry in found.live}
+    related = by_title["Folding bench: cut (2 of 2)"].all("RELATED-TO")
+    assert {(one.parameters["RELTYPE"], one.text) for one in related} == {
+        ("PARENT", by_title["Release: Laundry␛[2J room"].text("UID")),
+        ("FINISHTOSTART", by_title["Film: The reveal"].text("UID")),
+    }
+
+
 def test_an_episode_file_gives_that_episode_alone(season: Path) -> None:
     (season / "2027-06-porch.toml").write_text(EPISODE.replace("Birch", "Pine"))
     out = season / "one.ics"

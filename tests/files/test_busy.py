@@ -411,18 +411,18 @@ def test_a_rule_that_never_comes_true_or_counts_to_a_billion_ends(
 
 
 @pytest.mark.slow
-def test_a_thousand_costly_rules_are_no_way_round_the_guard(busy: Busy) -> None:
+def test_many_costly_rules_are_no_way_round_the_guard(busy: Busy) -> None:
     rule = "RRULE:FREQ=MONTHLY;BYMONTH=2;BYMONTHDAY=30"
-    parts = [event(f"UID:{number}", *TIMES, rule) for number in range(1000)]
+    parts = [event(f"UID:{number}", *TIMES, rule) for number in range(60)]
     _, problems = busy.read(calendar(*parts))
     assert len(problems) == 21
     assert "ask for too much time" in problems[0].text
-    assert int(problems[-1].text.split(" more events")[0]) > 900
+    assert int(problems[-1].text.split(" more events")[0]) > 30
 
 
 @pytest.mark.slow
 def test_a_file_of_many_hourly_events_stops_at_twenty_thousand_dates(busy: Busy) -> None:
-    parts = [event(f"UID:{number}", *TIMES, "RRULE:FREQ=HOURLY") for number in range(50)]
+    parts = [event(f"UID:{number}", *TIMES, "RRULE:FREQ=HOURLY") for number in range(30)]
     found, problems = busy.read(calendar(*parts))
     assert found
     assert len(problems) == 21

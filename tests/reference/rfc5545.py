@@ -1,4 +1,4 @@
-"""A strict reader of calendar files, written from RFC 5545 and RFC 7986 and nothing else.
+"""A strict reader of calendar files, written from RFC 5545, 7986 and 9253 and nothing else.
 
 It shares no code with the writer and uses no calendar library. `read` names every fault it finds
 with the section it breaks, and gives back the components with their times as instants, worked out
@@ -13,6 +13,8 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo, available_timezones
+
+from tests.reference import rfc9253
 
 CONTROL = re.compile(rb"[\x00-\x08\x0a-\x1f\x7f]")
 NAME = re.compile(r"(?:[A-Za-z0-9-]+)")
@@ -32,6 +34,9 @@ COMPONENTS = {
     "STANDARD": frozenset(),
     "DAYLIGHT": frozenset(),
 }
+COLOURS = frozenset({"teal", "navy", "maroon", "olive", "purple", "green", "gray", "black"})
+"""Some names of CSS3, as RFC 7986 section 5.9 asks."""
+
 STATUS = {
     "VEVENT": frozenset({"TENTATIVE", "CONFIRMED", "CANCELLED"}),
     "VTODO": frozenset({"NEEDS-ACTION", "COMPLETED", "IN-PROCESS", "CANCELLED"}),
@@ -206,11 +211,17 @@ class Reader:
         self._once(calendar, "NAME", "RFC 7986 5.1", needed=False)
         if calendar.get("METHOD") is not None:
             self.fault(calendar.line, "RFC 4791 4.1", "METHOD in a file that is subscribed to")
+        self._once(calendar, "COLOR", "RFC 7986 5.9", needed=False)
+        colour = calendar.get("COLOR")
+        if colour is not None and colour.value not in COLOURS:
+            self.fault(colour.line, "RFC 7986 5.9", f"COLOR {colour.value}")
+        for name in ("UID", "LAST-MODIFIED", "URL", "SOURCE"):
+            self._once(calendar, name, "RFC 7986 5", needed=False)
         refresh = calendar.get("REFRESH-INTERVAL")
         if refresh is not None:
             if refresh.parameters.get("VALUE") != "DURATION":
                 self.fault(refresh.line, "RFC 7986 5.7", "REFRESH-INTERVAL without VALUE=DURATION")
-            if (self._duration(refresh) or timedelta()) <= timedelta():
+            if (self.duration(refresh) or timedelta()) <= timedelta():
                 self.fault(refresh.line, "RFC 7986 5.7", "REFRESH-INTERVAL is not positive")
         if not calendar.parts:
             self.fault(calendar.line, "3.6", "a calendar with no component")
@@ -225,10 +236,9 @@ class Reader:
                 if uid in seen:
                     self.fault(part.line, "3.8.4.7", f"UID {uid} twice")
                 seen.add(uid)
+        entries = {part.text("UID"): part for part in calendar.parts if part.name in STATUS}
         for part in calendar.parts:
-            for related in part.all("RELATED-TO"):
-                if related.text not in seen:
-                    self.fault(related.line, "3.8.4.5", f"related to {related.text}, not here")
+            rfc9253.look(self, part, entries)
         self._texts(calendar)
 
     def _texts(self, component: Component) -> None:
@@ -291,7 +301,7 @@ class Reader:
         trigger = alarm.get("TRIGGER")
         if trigger is None:
             return
-        self._duration(trigger)
+        self.duration(trigger)
         related = trigger.parameters.get("RELATED", "START")
         needed = {"START": ("DTSTART",), "END": ("DTEND", "DUE")}.get(related)
         if needed is None or not any(entry.get(name) for name in needed):
@@ -387,7 +397,7 @@ class Reader:
             )
         return instant
 
-    def _duration(self, entry: Property) -> timedelta | None:
+    def duration(self, entry: Property) -> timedelta | None:
         match = DURATION.fullmatch(entry.value)
         if match is None or entry.value.endswith(("P", "T")):
             self.fault(entry.line, "3.3.6", f"{entry.name} {entry.value} is not a duration")
