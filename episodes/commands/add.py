@@ -1,4 +1,4 @@
-"""`add`: one more recipe, parcel or shot in an episode that is there; its text stays."""
+"""`add`: one more recipe, step, job, link, parcel or shot in an episode; its text stays."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,15 +12,15 @@ from episodes.commands.opening import Opened, json_option, open_season, season_o
 if TYPE_CHECKING:
     from episodes.files.growing import NewText
     from episodes.files.plan_text import Block
-    from episodes.files.setting import Composed
     from episodes.model.episode import Episode
 
+_KEYWORDS = ("job", "link", "parcel", "shot")
 _KINDS = ("job", "parcel", "shot", "fallback")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Details:
-    """What was said of a parcel or a shot; None: not said."""
+    """What was said of a step, parcel or shot; None: not said."""
 
     title: str | None
     kind: str | None
@@ -34,28 +34,48 @@ class Details:
     hands: str | None
     once: bool
     light: str | None
+    wait: str | None
+    where: str | None
+    gear: tuple[str, ...]
+    coat: str | None
+    note: str | None
+    optional: bool
+    gap: str | None
+    within: str | None
+    or_after: str | None
+    stage: str | None
+    steps: tuple[str, ...]
 
 
 @click.command("add")
-@click.argument("what", metavar="RECIPE[:size=V,..]|parcel|shot")
-@click.argument("id", required=False, metavar="[ID]")
+@click.argument("what", metavar="RECIPE[:size=V,..]|JOB|JOB.STEP|job|link|parcel|shot")
+@click.argument("more", nargs=-1, metavar="[ID] [TITLE] [LENGTH]")
 @click.option("--episode", metavar="ID", help="The episode. Default: the only one to come.")
-@click.option("--who", multiple=True, metavar="PERSON,..", help="Recipe: who builds.")
+@click.option("--who", multiple=True, metavar="PERSON,..", help="Who does it, who builds.")
 @click.option("--workshop", metavar="SPACE", help="Recipe: where wood is cut.")
 @click.option("--title", metavar="TEXT", help="Parcel, shot: its title.")
 @click.option("--kind", metavar="KIND", help="Parcel: how it comes: parcel, freight, store ..")
 @click.option("--lead", metavar="LEAD", help='Parcel: "4..6..12 workdays" or "3d".')
-@click.option("--cost", type=float, metavar="AMOUNT", help="Parcel: what it costs.")
+@click.option("--cost", type=float, metavar="AMOUNT", help="Step, parcel: what it costs.")
 @click.option("--settle", metavar="LENGTH", help="Parcel: wait after arrival before use.")
 @click.option("--after", multiple=True, metavar="NAME", help="What must be over first.")
-@click.option(
-    "--for", "needed_for", multiple=True, metavar="STEP", help="Parcel: who waits for it."
-)
+@click.option("--for", "needed_for", multiple=True, metavar="STEP", help="Who waits for it.")
 @click.option("--of", "of", metavar="NAME", help="Shot: a job or a step. Default: the room.")
 @click.option("--when", type=click.Choice(["before", "during", "after"]), help="Shot.")
 @click.option("--hands", metavar="LENGTH", help="Shot: how long. Default: 15min.")
 @click.option("--once", is_flag=True, help="Shot: cannot be taken again later.")
-@click.option("--light", type=click.Choice(["day", "dark"]), help="Shot.")
+@click.option("--light", type=click.Choice(["day", "dark"]), help="Step, shot.")
+@click.option("--wait", metavar="LENGTH", help="Step: time that passes by itself, for hands.")
+@click.option("--where", metavar="SPACE", help="Step, job: where it is done.")
+@click.option("--gear", multiple=True, metavar="ID[=N],..", help="Step: what it keeps busy.")
+@click.option("--coat", metavar="PRODUCT", help="Step: what it puts a coat of on.")
+@click.option("--note", metavar="TEXT", help="Step: a note of your own.")
+@click.option("--optional", is_flag=True, help="Step, job: the release does not wait for it.")
+@click.option("--gap", metavar="LENGTH", help="Link: at least so long between.")
+@click.option("--within", metavar="LENGTH", help="Link: starts no later than so long after.")
+@click.option("--or-after", metavar="LENGTH", help="Link: with --within, or not before this.")
+@click.option("--stage", metavar="STAGE", help="Link: touch, recoat, handle or cure of a coat.")
+@click.option("--step", "steps", multiple=True, metavar="LINE", help="Job: a step as a line.")
 @season_options
 @json_option
 def command(
@@ -63,16 +83,20 @@ def command(
     now_text: str | None,
     as_json: bool,
     what: str,
-    id: str | None,
+    more: tuple[str, ...],
     episode: str | None,
     who: tuple[str, ...],
     workshop: str | None,
     **given: Any,
 ) -> None:
-    """Put a recipe, a parcel or a shot into an episode. Its file keeps every line it has.
+    """Put something into an episode. Its file keeps every line it has.
 
     \b
     episodes add paint-walls:area=30
+    episodes add desk.fit "Fill and sand" 45min
+    episodes add desk "Sand again" 30min..45min --after seal-1
+    episodes add job shelf "Wall shelf" --step "Cut, 1h" --step "Hang, 30min, builder"
+    episodes add link desk.sand --after lamp --gap 2h
     episodes add parcel lamp --title "Desk lamp" --kind freight --for desk.fit
     episodes add shot sparks --of desk.cut --when during
     """
@@ -80,15 +104,20 @@ def command(
     from episodes.files.growing import write
 
     opened = open_season(None, season_option, now_text)
-    plan = _episode(opened, episode)
     details = Details(**given)
+    if more and what not in _KEYWORDS and _is_recipe_alone(opened, what):
+        raise click.UsageError(f'"{more[0]}": a recipe takes no id; write {what}:size=number')
+    if what in ("job", "link") or (more and what not in _KEYWORDS):
+        from episodes.commands.add_step import add_written
+
+        add_written(opened, what, more, episode, who, given, as_json=as_json)
+    _no_job(opened, what)
+    plan = episode_meant(opened, episode)
     if what in ("parcel", "shot"):
-        if id is None:
+        if len(more) != 1:
             raise click.UsageError(f"name it: episodes add {what} ID")
-        texts, said = _one(opened, plan, what, id, details)
+        texts, said = _one(opened, plan, what, more[0], details)
     else:
-        if id is not None:
-            raise click.UsageError(f'"{id}": a recipe takes no id; write {what}:size=number')
         _nothing_given(what, given)
         texts, said = _recipe(opened, plan, what, who, workshop)
     tell(
@@ -100,16 +129,43 @@ def command(
 
 
 def _nothing_given(what: str, given: dict[str, Any]) -> None:
-    named = {"needed_for": "for"}
     for key, value in given.items():
         if value not in (None, (), False):
             raise click.UsageError(
-                f"--{named.get(key, key)} is for `add parcel` and `add shot`; what {what} brings "
-                "is changed in the file afterwards"
+                f"--{option_of(key)} is for `add parcel`, `add shot` and steps; what {what} brings "
+                "is changed in the file afterwards, or on the screen"
             )
 
 
-def _episode(opened: Opened, name: str | None) -> "Episode":
+def _no_job(opened: Opened, what: str) -> None:
+    """Who names a job without a recipe of that name wants a step of it, and left its title out."""
+    if what in _places(opened) and not _is_recipe(what):
+        raise click.UsageError(f'say what is done there: episodes add {what} "Title" LENGTH')
+
+
+def _is_recipe_alone(opened: Opened, what: str) -> bool:
+    """Whether a name is a recipe's and no job's or step's."""
+    return _is_recipe(what) and what not in _places(opened)
+
+
+def _is_recipe(what: str) -> bool:
+    from episodes.files.recipe_files import load_recipes
+
+    return what.partition(":")[0] in load_recipes()
+
+
+def _places(opened: Opened) -> set[str]:
+    """The ids of all jobs and steps."""
+    jobs = [job for each in opened.season.episodes for job in each.jobs]
+    return {id for job in jobs for id in (job.id, *(step.id for step in job.steps))}
+
+
+def option_of(key: str) -> str:
+    """An option as it is typed, without its dashes."""
+    return {"needed_for": "for", "or_after": "or-after", "steps": "step"}.get(key, key)
+
+
+def episode_meant(opened: Opened, name: str | None) -> "Episode":
     """The episode meant: named, or whose file was named, or the only one still to come."""
     from episodes.commands.rooms import episode_named
 
@@ -270,68 +326,24 @@ def _recipe(
 ) -> "tuple[list[NewText], str]":
     """The texts with a recipe more, and the change in words."""
     from episodes.amounts import length_in_words
-    from episodes.commands.drafting import (
-        chosen_people,
-        needs_of,
-        places_of,
-        setting_of,
-        used_spaces,
-        with_what_they_bring,
-    )
-    from episodes.commands.fitting import fit
+    from episodes.answers.check import check
+    from episodes.commands.drafting import chosen_people
+    from episodes.commands.fitting import complaining
     from episodes.commands.recipe_words import build_of
-    from episodes.files.composing import compose
-    from episodes.files.editing import STUDIO_FILE
-    from episodes.files.growing import current, grown, ids_of
-    from episodes.files.recipe_files import load_recipes
+    from episodes.files.drafts import Place, with_recipe
 
     studio = opened.season.studio
     built = build_of(typed, studio.units)
-    builds = with_what_they_bring([built], around=False)
-    text = _text(opened, plan)
-    known = {space.id: space.title for space in studio.spaces}
-    room = plan.room or next(iter(known), "room")
-    places = places_of(known, room, workshop=workshop, desk=None, new=False)
-    lacks = needs_of(studio, builds, used_spaces(builds, places, known), ())
-    setting = setting_of(
-        studio, current(opened.folder, STUDIO_FILE) or "", lacks=lacks, places=places,
-        people=chosen_people(studio, who),
-    )  # fmt: skip
-    jobs = {job.id for job in plan.jobs}
-    there = {
-        id: recipe.job
-        for id, recipe in load_recipes().items()
-        if recipe.job in jobs and id != built.recipe.id
-    }
-    taken = ids_of(text, _KINDS)
-
-    def texts(composed: "Composed") -> "list[NewText]":
-        after = grown(text, composed.blocks, file=plan.file)
-        after = _closing_jobs_wait(after, there, [job.id for job in composed.jobs], plan.file)
-        return _texts(opened, plan, text, after, lacks.missing)
-
-    fitted = fit(
-        opened.folder,
-        lambda fitting: compose(builds, setting, fitting, taken=taken, jobs=there),
-        texts,
-        clock=opened.clock,
-        now=opened.now,
-    )
+    people = chosen_people(studio, who)
+    place = Place(folder=opened.folder, clock=opened.clock, now=opened.now)
+    with complaining():
+        drafted = with_recipe(
+            place, opened.season, plan, built, check, who=people, workshop=workshop
+        )
     hours = length_in_words(built.hands.likely)
-    names = ", ".join(job.id for job in fitted.composed.jobs) or "shots"
-    return list(fitted.texts), f"{built.recipe.title}: added as {names}, likely {hours} of work"
-
-
-def _closing_jobs_wait(text: str, there: dict[str, str], jobs: list[str], file: str) -> str:
-    """Styling and the string-out, where the episode has them, wait for the new jobs too."""
-    from episodes.files.editing import Edit, edited
-
-    for closing in ("clean-and-style", "string-out"):
-        if closing in there:
-            for job in jobs:
-                edit = Edit(kind="job", id=there[closing], key="after", value=job, add=True)
-                text = edited(text, [edit], file=file)
-    return text
+    names = ", ".join(job.id for job in drafted.fitted.composed.jobs) or "shots"
+    said = f"{built.recipe.title}: added as {names}, likely {hours} of work"
+    return list(drafted.texts), said
 
 
 def _text(opened: Opened, plan: "Episode") -> str:
@@ -345,11 +357,7 @@ def _text(opened: Opened, plan: "Episode") -> str:
 def _texts(
     opened: Opened, plan: "Episode", before: str, after: str, missing: Any
 ) -> "list[NewText]":
-    from episodes.files.editing import STUDIO_FILE
-    from episodes.files.growing import NewText, current, grown
+    from episodes.files.drafts import with_studio
+    from episodes.files.growing import NewText
 
-    texts = [NewText(plan.file, before, after)]
-    if missing:
-        studio = current(opened.folder, STUDIO_FILE) or ""
-        texts.insert(0, NewText(STUDIO_FILE, studio, grown(studio, missing, file=STUDIO_FILE)))
-    return texts
+    return with_studio(opened.folder, [NewText(plan.file, before, after)], missing)

@@ -1,9 +1,9 @@
 """Recipes, sizes and hours as they are typed: `paint-walls:area=38,coats=2`, `sat 9-17`."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
@@ -11,22 +11,7 @@ if TYPE_CHECKING:
     from episodes.trade.builds import Build
     from episodes.trade.recipes import Recipe, Size
 
-_NUMBER = re.compile(r"(\d+(?:\.\d+)?)\s*([a-z0-9]*)", re.ASCII)
-_LENGTHS = {
-    "m": Fraction(1),
-    "cm": Fraction(1, 100),
-    "mm": Fraction(1, 1000),
-    "in": Fraction(254, 10_000),
-    "ft": Fraction(3048, 10_000),
-}
-"""Metres in each unit; inch and foot exactly (international yard of 1959)."""
-_AREAS = {
-    "m2": Fraction(1),
-    "ft2": Fraction(3048, 10_000) ** 2,
-    "sqft": Fraction(3048, 10_000) ** 2,
-}
-_IN_US = {"m": "ft", "m2": "ft2", "cm": "in", "mm": "in"}
-"""What a number without a unit is meant in where the studio's units are `us`."""
+_T = TypeVar("_T")
 _CLOCK = re.compile(r"([01]?\d|2[0-4])(?::([0-5]\d))?", re.ASCII)
 
 
@@ -36,21 +21,9 @@ def recipe_named(name: str) -> "Recipe":
     Raises:
         click.UsageError: none, or several; with what is near.
     """
-    from difflib import get_close_matches
+    from episodes.files import recipe_words
 
-    from episodes.files.recipe_files import load_recipes
-
-    recipes = load_recipes()
-    if name in recipes:
-        return recipes[name]
-    begun = [id for id in recipes if name and id.startswith(name)]
-    if len(begun) == 1:
-        return recipes[begun[0]]
-    if begun:
-        raise click.UsageError(f'"{name}" could be {", ".join(begun)}')
-    near = get_close_matches(name, recipes, n=1)
-    hint = f'; did you mean "{near[0]}"?' if near else ""
-    raise click.UsageError(f'no recipe is called "{name}"{hint} `episodes recipes` lists them')
+    return _or_usage(lambda: recipe_words.recipe_named(name))
 
 
 def build_of(text: str, units: str) -> "Build":
@@ -62,24 +35,9 @@ def build_of(text: str, units: str) -> "Build":
     Raises:
         click.UsageError: no such recipe or size, or a number it cannot take.
     """
-    from episodes.trade.builds import SizeError, build
+    from episodes.files import recipe_words
 
-    name, _, rest = text.partition(":")
-    recipe = recipe_named(name.strip())
-    given: dict[str, Fraction] = {}
-    for part in filter(None, (piece.strip() for piece in rest.split(","))):
-        id, equals, number = part.partition("=")
-        if not equals:
-            raise click.UsageError(f'"{part}" is no size; write {recipe.id}:size=number')
-        size = next((size for size in recipe.sizes if size.id == id.strip()), None)
-        if size is None:
-            has = ", ".join(each.id for each in recipe.sizes) or "none"
-            raise click.UsageError(f'{recipe.id} has no size "{id.strip()}"; it has: {has}')
-        given[size.id] = number_of(number, size, units)
-    try:
-        return build(recipe, given)
-    except SizeError as error:
-        raise click.UsageError(str(error)) from None
+    return _or_usage(lambda: recipe_words.build_of(text, units))
 
 
 def number_of(text: str, size: "Size", units: str) -> Fraction:
@@ -88,21 +46,19 @@ def number_of(text: str, size: "Size", units: str) -> Fraction:
     Raises:
         click.UsageError: not a number, or in a unit that this size is not measured in.
     """
-    match = _NUMBER.fullmatch(text.strip().lower())
-    if match is None:
-        raise click.UsageError(f'{size.id}: "{text.strip()}" is no number')
-    number, unit = Fraction(match[1]), match[2]
-    table: Mapping[str, Fraction] = (
-        _AREAS if size.unit in _AREAS else _LENGTHS if size.unit in _LENGTHS else {}
-    )
-    if not unit and units == "us":
-        unit = _IN_US.get(size.unit, "")
-    if not unit or unit == size.unit:
-        return number
-    if unit not in table:
-        known = ", ".join(table) or "none"
-        raise click.UsageError(f'{size.id}: "{unit}" is no unit for it; units: {known}')
-    return number * table[unit] / table[size.unit]
+    from episodes.files import recipe_words
+
+    return _or_usage(lambda: recipe_words.number_of(text, size, units))
+
+
+def _or_usage(act: Callable[[], _T]) -> _T:
+    """What is asked for; what was typed wrong is the user's to type again."""
+    from episodes.files.recipe_words import RecipeWordsError
+
+    try:
+        return act()
+    except RecipeWordsError as error:
+        raise click.UsageError(str(error)) from None
 
 
 def hours_of(text: str) -> dict[str, list[str]]:
