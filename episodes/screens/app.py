@@ -1,6 +1,7 @@
 """The app: three widgets in a frame, pages over one sitting, one table of keys."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
 from time import perf_counter
 from typing import ClassVar, Literal
 
@@ -9,22 +10,35 @@ from textual.app import App, ComposeResult
 from textual.binding import BindingType
 from textual.geometry import Size
 
+from episodes.answers.changed import Seen
 from episodes.problems import EpisodesError
 from episodes.screens import explain, wording
 from episodes.screens.body import Body
 from episodes.screens.camera import Camera
+from episodes.screens.counting import Counting
 from episodes.screens.door import Door
 from episodes.screens.engine import Engine
+from episodes.screens.errands import Errands, OtherProcess
 from episodes.screens.facts import Files
+from episodes.screens.finding import Finding
+from episodes.screens.forms.desk import Desk
+from episodes.screens.forms.writing import Writing
 from episodes.screens.frame import Foot, Head, Tab
 from episodes.screens.keeping import Keeping
+from episodes.screens.keys import common_keys
+from episodes.screens.load import Load
+from episodes.screens.lookback import LookBack
+from episodes.screens.looks import LOOK, LOOKS
 from episodes.screens.marks import UNICODE, Marks
-from episodes.screens.page import Key, Page, PageName, Target, key
+from episodes.screens.next_room import NextRoom
+from episodes.screens.page import Key, Page, PageName, Target
 from episodes.screens.runup import RunUp
-from episodes.screens.sheet import Sheet
+from episodes.screens.sheet import Said, Sheet
 from episodes.screens.sitting import Sitting
 from episodes.screens.small import Small
+from episodes.screens.suspending import mind_going_on
 from episodes.screens.tonight import Tonight
+from episodes.screens.ways import Ways
 
 LEAST_WIDTH, LEAST_HEIGHT = 60, 15
 READ_EVERY = 5
@@ -48,6 +62,9 @@ class EpisodesApp(App[int]):
         reload: reads the season again and gives an engine for it; raises EpisodesError.
         marks: the shapes to draw with.
         room: id of the episode to begin with; the nearest without it.
+        desk: the plan files, for what is added and changed; None where there are none.
+        errands: where long questions are answered; another process without it.
+        earlier: what was seen when the screens were last left.
     """
 
     CSS = """
@@ -70,6 +87,9 @@ class EpisodesApp(App[int]):
         reload: Callable[[], Engine],
         marks: Marks = UNICODE,
         room: str | None = None,
+        desk: Desk | None = None,
+        errands: Errands | None = None,
+        earlier: Seen | None = None,
     ) -> None:
         super().__init__(ansi_color=True)
         self.broken: Exception | None = None
@@ -77,6 +97,8 @@ class EpisodesApp(App[int]):
         self._files = files
         self.marks = marks
         self.sitting = Sitting(engine, room)
+        self.errands = errands or OtherProcess(self.call_later)
+        self.counting = Counting(self.errands, self._arrived)
         self._message = ("", "")
         self._area: Size | None = None
         self._leaving = False
@@ -86,12 +108,16 @@ class EpisodesApp(App[int]):
         """Seconds that the last answer took."""
         self.pages: dict[PageName, Page] = {
             page.name: page(self.sitting, self, self.marks)
-            for page in (Tonight, RunUp, Door, Camera)
+            for page in (Tonight, RunUp, Door, Ways, Camera, NextRoom, LookBack, Load)
         }
         self.page: Page = self.pages["tonight"]
+        assert isinstance(self.page, Tonight)
+        self.page.earlier = earlier
         self._small = Small(self.sitting, self, self.marks)
         self.keeping = Keeping(self, files)
-        self._common = self._common_keys()
+        self.writing = Writing(self, desk)
+        self.finding = Finding(self)
+        self._common = common_keys(self)
         self._body = Body(self.page, self.press)
         tabs = [Tab(page.name, page.title) for page in self.pages.values()]
         self._head = Head(tabs, lambda: self.sitting, self.marks)
@@ -103,9 +129,11 @@ class EpisodesApp(App[int]):
         yield self._foot
 
     def on_mount(self) -> None:
+        mind_going_on(self)
         self._body.focus()
         self.open(self.page)
         self.set_interval(LOOK_EVERY, self._look)
+        self.set_interval(1.0, self._tick)
 
     # -- pages
 
@@ -135,6 +163,7 @@ class EpisodesApp(App[int]):
 
     def paint(self) -> None:
         """Head, foot and the stale rows of the body after anything has happened."""
+        self.counting.odds(self.sitting)
         self._head.refresh()
         if self.is_small:
             self._small.redraw()
@@ -153,6 +182,7 @@ class EpisodesApp(App[int]):
             ("Enter", self.page.enters()),
             *own,
             *self.keeping.hints(),
+            *self.writing.hints(),
             ("q", "leave"),
         )
 
@@ -195,11 +225,25 @@ class EpisodesApp(App[int]):
         self.page.redraw()
         self.paint()
 
+    def _arrived(self, name: str) -> None:
+        """A long question is answered."""
+        if name == "odds":
+            self.counting.odds(self.sitting)
+        self.rebuild()
+
+    def _tick(self) -> None:
+        """Every second: how long has somebody been waiting for an answer?"""
+        if self.page.waits_for and self.counting.waiting(self.page.waits_for) is not None:
+            self.rebuild()
+
     def keep(self) -> None:
         self.keeping.keep()
 
     def fact(self, what: Literal["backed_up", "lost"]) -> None:
         self.keeping.footage(what)
+
+    def box(self, what: Literal["failed", "returned"]) -> None:
+        self.keeping.box(what)
 
     def explain(self, target: Target) -> None:
         episode = self.sitting.episode(target.episode)
@@ -211,6 +255,25 @@ class EpisodesApp(App[int]):
             why = self.sitting.engine.why(episode.id, row.id)
         title = wording.name_of(episode, row)
         lines = explain.row_lines(self.sitting.answer, episode, row, why, self.sitting.words)
+        self.read(title, lines)
+
+    def promote(self, idea: str, title: str, releases: Sequence[tuple[int, str]]) -> None:
+        from episodes.screens.picker import Choice, Picker
+
+        choices = [Choice(said, minute) for minute, said in releases]
+        picker = Picker(f"{title}: which release?", choices, self.marks)
+
+        def chosen(minute: object) -> None:
+            if isinstance(minute, int):
+                self.keeping.promote(idea, title, minute)
+            self.paint()
+
+        self.push_screen(picker, chosen)
+
+    def guess(self, episode: str, id: str, key: str, value: str, first: str, said: str) -> None:
+        self.keeping.guess(episode, id, key, value, first, said)
+
+    def read(self, title: str, lines: Sequence[Said]) -> None:
         self.push_screen(Sheet(title, lines, self.marks))
 
     # -- reading again
@@ -227,9 +290,10 @@ class EpisodesApp(App[int]):
             return False
         self._files.seen()
         room = self.sitting.room
-        moved = dict(self.sitting.moved)
+        moved, taken = dict(self.sitting.moved), tuple(self.sitting.taken)
+        self.counting.forget()
         self.sitting = Sitting(engine, room)
-        self.sitting.take_over(moved)
+        self.sitting.take_over(moved, taken)
         for page in (*self.pages.values(), self._small):
             page.sitting = self.sitting
         self.rebuild()
@@ -242,6 +306,28 @@ class EpisodesApp(App[int]):
             self.read_again()
 
     # -- keys
+
+    def all_keys(self) -> tuple[Key, ...]:
+        """The keys that every page knows."""
+        return self._common
+
+    def looks(self) -> tuple[tuple[str, Callable[[], None]], ...]:
+        """The looks to choose from, by name."""
+        return tuple((f"Look: {name}", partial(self._look_like, name)) for name in LOOKS)
+
+    def _look_like(self, name: str) -> None:
+        LOOK.choose(name)
+        self._body.notify_style_update()
+        self.screen_stack[0].refresh(layout=False)
+        for widget in (self._head, self._body, self._foot):
+            widget.refresh()
+        self.say(f"Look: {name}. EPISODES_LOOK={name} starts with it.")
+
+    def do(self, run: Callable[[], None]) -> None:
+        """Does what was chosen from a list, as if its key had been pressed."""
+        self._message = ("", "")
+        run()
+        self.paint()
 
     def press(self, name: str) -> bool:
         """Does what a key does here; False for a key that does nothing."""
@@ -258,64 +344,19 @@ class EpisodesApp(App[int]):
         self._message = ("", "")
         self.open(self.pages[event.name])
 
+    def on_body_pasted(self, event: Body.Pasted) -> None:
+        self._message = ("", "")
+        self.writing.paste(event.text)
+
     def on_body_clicked(self) -> None:
         self._message = ("", "")
         self.paint()
 
-    def _common_keys(self) -> tuple[Key, ...]:
-        names = list(self.pages)
-        return (
-            key("up", "k", run=lambda _: self.page.step(-1)),
-            key(
-                "down",
-                "j",
-                shown=f"{self.marks.up_down} j k",
-                text="the row above, the row below",
-                run=lambda _: self.page.step(1),
-            ),
-            key("ctrl+u", run=lambda _: self.page.step(-self.page.height // 2)),
-            key("ctrl+d", run=lambda _: self.page.step(self.page.height // 2)),
-            key("pageup", run=lambda _: self.page.step(1 - self.page.height)),
-            key(
-                "pagedown",
-                shown="PgUp PgDn",
-                text="a screenful; Ctrl+u Ctrl+d half of one",
-                run=lambda _: self.page.step(self.page.height - 1),
-            ),
-            key("g", "home", run=lambda _: self.page.step(-self.page.length)),
-            key(
-                "G",
-                "shift+g",
-                "end",
-                shown="g G",
-                text="the first row, the last",
-                run=lambda _: self.page.step(self.page.length),
-            ),
-            key(
-                "enter",
-                shown="Enter",
-                text="open, unfold; at the door: keep what is tried",
-                run=lambda _: self.page.enter(),
-            ),
-            *self.keeping.keys(),
-            key("escape", run=lambda _: self.keeping.put_back()),
-            key(
-                *(str(number) for number in range(1, len(names) + 1)),
-                shown=f"1-{len(names)}",
-                text="the pages; Tab the next one",
-                run=lambda name: self.open(self.pages[names[int(name) - 1]]),
-            ),
-            key("tab", run=lambda _: self._turn(1)),
-            key("shift+tab", run=lambda _: self._turn(-1)),
-            key("question_mark", shown="?", text="these keys", run=lambda _: self._help()),
-            key("q", shown="q", text="leave", run=lambda _: self._leave()),
-        )
-
-    def _turn(self, by: int) -> None:
+    def turn(self, by: int) -> None:
         names = list(self.pages)
         self.open(self.pages[names[(names.index(self.page.name) + by) % len(names)]])
 
-    def _help(self) -> None:
+    def help(self) -> None:
         lines = explain.key_lines(
             self.page.title,
             self.page.own_keys(),
@@ -325,12 +366,16 @@ class EpisodesApp(App[int]):
         )
         self.push_screen(Sheet("Keys", lines, self.marks))
 
-    def _leave(self) -> None:
+    def leave(self) -> None:
         if self.sitting.trying and not self._leaving:
             self._leaving = True
             self.say("What you are trying is not written: q once more leaves it, Enter keeps it.")
             return
         self.exit(0)
+
+    def key_ctrl_z(self) -> None:
+        """Leaves the terminal to the shell until `fg`."""
+        self.action_suspend_process()
 
     def action_help_quit(self) -> None:
         """Ctrl+C in Textual: tells how to leave instead of ending in the middle of something."""

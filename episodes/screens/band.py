@@ -20,9 +20,10 @@ from episodes.exports.text_words import Words
 from episodes.screens.line import Line
 from episodes.screens.marks import BOLD, DRYING, FAINT, ON_ITS_WAY, PLAIN, REVERSED, Marks
 
-Texture = Literal["coming", "drying", "elsewhere", "done", "hands", "once", "shot"]
+Texture = Literal["coming", "settling", "drying", "elsewhere", "done", "hands", "once", "shot"]
 _WEIGHT: dict[Texture, int] = {
     "coming": 0,
+    "settling": 1,
     "drying": 1,
     "elsewhere": 2,
     "done": 3,
@@ -31,7 +32,7 @@ _WEIGHT: dict[Texture, int] = {
     "once": 6,
 }
 
-ZOOMS = (30, 60, 120, 180, 360, 720, 1440, 2880)
+ZOOMS = (15, 30, 60, 120, 180, 360, 720, 1440, 2880, 10080)
 """Minutes a cell can stand for."""
 
 
@@ -56,7 +57,7 @@ def paints(row: StepRow, now: int, arrives: int | None = None) -> list[Paint]:
         hand = finish if arrives is None else min(max(arrives, row.start), finish)
         found = [Paint(row.start, hand, "coming", row.critical, mine)]
         if finish > hand:
-            found.append(Paint(hand, finish, "drying", row.critical, mine))
+            found.append(Paint(hand, finish, "settling", row.critical, mine))
         return found
     if row.state == "done":
         return [Paint(row.start, finish, "done", False, mine)]
@@ -183,6 +184,8 @@ def _look(paint: Paint, marks: Marks) -> tuple[str, Style]:
     match paint.texture:
         case "coming":
             return (marks.coming_taut if paint.taut else marks.coming), ON_ITS_WAY
+        case "settling":
+            return (marks.settling_taut if paint.taut else marks.settling), DRYING
         case "drying":
             return (marks.drying_taut if paint.taut else marks.drying), DRYING
         case "elsewhere":
@@ -259,6 +262,7 @@ def legend(line: Line, marks: Marks) -> Line:
         (marks.hands_taut + marks.hands, "hands"),
         (marks.drying_taut + marks.drying, "dries"),
         (marks.coming_taut + marks.coming, "comes"),
+        (marks.settling_taut + marks.settling, "settles"),
         (marks.shot_once + marks.shot, "shot"),
         (marks.done, "done"),
         (marks.ground, "open hours"),
@@ -273,8 +277,9 @@ def shapes(marks: Marks) -> tuple[tuple[str, str], ...]:
     return (
         (marks.taut, "taut: a minute more here makes the room ready a minute later"),
         (f"{marks.hands_taut} {marks.hands}", "hands-on work, taut and with slack"),
-        (f"{marks.drying_taut} {marks.drying}", "drying, setting, settling, taut and with slack"),
+        (f"{marks.drying_taut} {marks.drying}", "drying, setting, taut and with slack"),
         (f"{marks.coming_taut} {marks.coming}", "ordered and on its way, taut and with slack"),
+        (f"{marks.settling_taut} {marks.settling}", "in hand, settling; taut and with slack"),
         (f"{marks.shot_once} {marks.shot}", "a shot that can't be taken again, one that can"),
         (marks.done, "done"),
         (marks.ground, "open hours of whoever works on this line"),

@@ -23,6 +23,13 @@ class Body(ScrollView, can_focus=True, inherit_bindings=False):
     class Clicked(Message):
         """The page has changed by a click: head and foot are to be drawn again."""
 
+    class Pasted(Message):
+        """Text was pasted on a page."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
     def __init__(self, page: Page, press: Callable[[str], bool]) -> None:
         super().__init__()
         self.page = page
@@ -105,6 +112,10 @@ class Body(ScrollView, can_focus=True, inherit_bindings=False):
         if self._press(event.key):
             event.stop()
             event.prevent_default()
+
+    def on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        self.post_message(self.Pasted(event.text))
 
     def notify_style_update(self) -> None:
         super().notify_style_update()

@@ -328,6 +328,27 @@ class Door(Page):
                 run=lambda _: self._put_back(),
             ),
             key(
+                "v",
+                shown="v",
+                short="ways out" if self._slips else "",
+                text="the ways out of this room's slip, with what is tried",
+                run=lambda _: self.stage.go("ways"),
+            ),
+            key(
+                "F",
+                "shift+f",
+                shown="F",
+                text="this box is no use: damaged, wrong or short",
+                run=lambda _: self.stage.box("failed"),
+            ),
+            key(
+                "B",
+                "shift+b",
+                shown="B",
+                text="this box was sent back, as of now",
+                run=lambda _: self.stage.box("returned"),
+            ),
+            key(
                 "w",
                 shown="w",
                 short="why",
@@ -335,6 +356,11 @@ class Door(Page):
                 run=lambda _: self._explain(),
             ),
         )
+
+    @property
+    def _slips(self) -> bool:
+        episode = self.sitting.episode()
+        return episode is not None and episode.verdict == "slips"
 
     def _move(self, days: int) -> None:
         here = self._here

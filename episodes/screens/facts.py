@@ -8,10 +8,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from episodes.calendars.local_time import zone
 from episodes.problems import EpisodesError, PlanError
+
+if TYPE_CHECKING:
+    from episodes.model.episode import Fallback
 
 CALENDAR = "plan.ics"
 LARGEST_CALENDAR = 32 * 1024 * 1024
@@ -41,6 +44,12 @@ class Files(Protocol):
 
     def write(self, facts: Sequence[Fact], said: str) -> None:
         """Writes facts as one change an episode. Raises NotWritten."""
+
+    def adopt(self, episode: str, changes: "Sequence[Fallback]", said: str) -> None:
+        """Writes ways out of an episode's slip into its plan, as one change. Raises NotWritten."""
+
+    def promote(self, idea: str, month: str, said: str) -> None:
+        """Gives an idea a month (`2027-08`): its file moves. Raises NotWritten."""
 
     def undo(self) -> str:
         """Takes the last change back; what it was. Raises NotWritten."""
@@ -83,6 +92,7 @@ class SeasonFiles:
         self._now = now
         self._held = held
         self._stamps: Mapping[str, tuple[int, int]] = {}
+        self._texts: Mapping[str, str] = {}
         self.seen()
 
     def moment(self) -> int:
@@ -100,7 +110,43 @@ class SeasonFiles:
                     for fact in facts
                     if fact.episode == episode
                 ]
-                change(self.folder, episode, edits, clock=self._clock(), now=self._now, said=said)
+                change(
+                    self.folder,
+                    episode,
+                    edits,
+                    clock=self._clock(),
+                    now=self._now,
+                    said=said,
+                    seen=self._texts,
+                )
+        except (EpisodesError, OSError) as error:
+            raise NotWritten(_sentence(error)) from error
+
+    def adopt(self, episode: str, changes: "Sequence[Fallback]", said: str) -> None:
+        from episodes.files.adopting import adopt
+        from episodes.files.reading import read_season
+
+        clock = self._clock()
+        try:
+            season = read_season(self.folder, clock=clock, now=self._now)
+            adopt(
+                self.folder,
+                season,
+                episode,
+                changes,
+                said,
+                clock=clock,
+                now=self._now,
+                seen=self._texts,
+            )
+        except (EpisodesError, OSError) as error:
+            raise NotWritten(_sentence(error)) from error
+
+    def promote(self, idea: str, month: str, said: str) -> None:
+        from episodes.files.ideas import promote
+
+        try:
+            promote(self.folder, idea, month, said, clock=self._clock(), now=self._now)
         except (EpisodesError, OSError) as error:
             raise NotWritten(_sentence(error)) from error
 
@@ -146,7 +192,10 @@ class SeasonFiles:
         return self._look() != self._stamps
 
     def seen(self) -> None:
+        from episodes.files.saving import texts_of
+
         self._stamps = self._look()
+        self._texts = texts_of(self.folder)
 
     def _look(self) -> dict[str, tuple[int, int]]:
         """Name to time of change and size, for the files a season is read from."""

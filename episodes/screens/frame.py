@@ -15,6 +15,7 @@ from textual.widget import Widget
 
 from episodes.answers.rows import EpisodeAnswer
 from episodes.exports.safe_text import clean
+from episodes.exports.text_odds import in_words
 from episodes.screens import wording
 from episodes.screens.line import Line
 from episodes.screens.marks import ALARM, BOLD, FAINT, HERE, PLAIN, Marks
@@ -52,25 +53,49 @@ class Head(Widget, inherit_bindings=False):
         elif y == 1:
             draw_verdict(line, self._sitting())
         else:
-            line.put(self._marks.rule * line.width, FAINT)
+            self._draw_rule(line)
         return line.strip().apply_style(self.rich_style)
 
-    def _draw_tabs(self, line: Line) -> None:
-        for number, tab in enumerate(self.tabs, 1):
-            line.put(f" {number} {tab.title} ", HERE if tab.name == self.here else PLAIN)
+    def _draw_rule(self, line: Line) -> None:
+        """The rule; where the first row has no room for the moment it stands in here."""
+        said = "" if self._fits else f" {self._moment()} "
+        line.put(self._marks.rule * max(line.width - cell_len(said) - 1, 0), FAINT)
+        line.put(said, FAINT)
+        line.put(self._marks.rule * line.left, FAINT)
+
+    def _moment(self) -> str:
         sitting = self._sitting()
         said = sitting.words.dated(sitting.now)
-        if sitting.answer.read_as_of:
-            said = f"as of {said}"
-        if cell_len(said) + 2 <= line.left:
-            line.right(said + " ", line.left, FAINT)
+        return f"as of {said}" if sitting.answer.read_as_of else said
+
+    @property
+    def _fits(self) -> bool:
+        """Whether tabs and moment have room on one row."""
+        return sum(map(cell_len, self._labels())) + cell_len(self._moment()) + 2 <= self.size.width
+
+    def _labels(self) -> list[str]:
+        """The tabs as they are written: with their titles, closer together, or as numbers alone."""
+        wide = [f" {number} {tab.title} " for number, tab in enumerate(self.tabs, 1)]
+        close = [f" {number} {tab.title}" for number, tab in enumerate(self.tabs, 1)]
+        here = [tab.name == self.here for tab in self.tabs]
+        short = [text if mine else text[:2] for text, mine in zip(close, here, strict=True)]
+        for labels in (wide, close):
+            if sum(map(cell_len, labels)) <= self.size.width:
+                return labels
+        return [f"{text} " for text in short]
+
+    def _draw_tabs(self, line: Line) -> None:
+        for label, tab in zip(self._labels(), self.tabs, strict=True):
+            line.put(label, HERE if tab.name == self.here else PLAIN)
+        if self._fits:
+            line.right(f"{self._moment()} ", line.left, FAINT)
 
     def on_click(self, event: events.Click) -> None:
         if event.y:
             return
         at = 0
-        for tab in self.tabs:
-            end = at + len(tab.title) + 4
+        for label, tab in zip(self._labels(), self.tabs, strict=True):
+            end = at + cell_len(label)
             if at <= event.x < end:
                 self.post_message(self.Picked(tab.name))
             at = end
@@ -80,15 +105,18 @@ class Head(Widget, inherit_bindings=False):
 
 
 def draw_verdict(line: Line, sitting: Sitting) -> None:
-    """Room, release, time left, verdict: all of the verdict, and of the rest what fits."""
+    """Room, release, time left, verdict, odds: all of the verdict, and of the rest what fits."""
     episode = sitting.episode()
     if episode is None:
         line.gap(1).put("No episode is planned here yet.")
         return
-    said = verdict_words(sitting, episode)
+    said, odds = verdict_words(sitting, episode), odds_words(sitting, episode)
+    if odds and line.width - cell_len(said) - cell_len(odds) < _LEAST_BESIDE:
+        odds = ""
+    ending = cell_len(said) + (cell_len(odds) + 2 if odds else 0)
     release = f"{sitting.words.moment(episode.release)}, "
     release += wording.away(episode.release, sitting.now)
-    room = line.width - cell_len(said) - 2
+    room = line.width - ending - 2
     if room - cell_len(release) < 12:
         release = wording.away(episode.release, sitting.now)
     if room - cell_len(release) < 6:
@@ -100,10 +128,26 @@ def draw_verdict(line: Line, sitting: Sitting) -> None:
         line.put(name, BOLD, width=min(cell_len(name), title))
     if release:
         line.gap(2).put(release)
-    line.to(line.width - cell_len(said) - 1)
+    line.to(line.width - ending - 1)
     word, rest = said.partition(" ")[::2]
     slips = episode.verdict == "slips" and not sitting.waiting
     line.put(word, ALARM if slips else BOLD).put(f" {rest}", BOLD)
+    if odds:
+        line.gap(2).put(odds)
+
+
+_LEAST_BESIDE = 14
+"""Cells that must be left for the room's name before the odds are shown beside the verdict."""
+
+
+def odds_words(sitting: Sitting, episode: EpisodeAnswer) -> str:
+    """`93 in 100`, `odds ...` while they are counted; "" where there are none."""
+    if episode.verdict == "released" or sitting.waiting:
+        return ""
+    if sitting.odds is None:
+        return "odds ..."
+    share = sitting.odds.get(episode.id)
+    return "" if share is None else in_words(share)
 
 
 def verdict_words(sitting: Sitting, episode: EpisodeAnswer) -> str:

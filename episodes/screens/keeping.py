@@ -15,6 +15,14 @@ from episodes.screens.page import Key, key
 
 if TYPE_CHECKING:
     from episodes.screens.app import EpisodesApp
+    from episodes.screens.engine import Taken
+
+
+_FAILURES = (
+    ("damaged", "it cannot be used"),
+    ("wrong", "not what was ordered"),
+    ("short", "not all of it"),
+)
 
 
 class Keeping:
@@ -151,6 +159,39 @@ class Keeping:
             return
         self._happened(*found, "parcel", what, what)
 
+    def box(self, what: Literal["failed", "returned"]) -> None:
+        """That a box is no use, asked how; or that it was sent back."""
+        app, found = self._app, self._row()
+        if found is None or found[1].kind != "parcel":
+            app.say(f"Only a box can be {what}.")
+            return
+        episode, row = found
+        box = episode.parcel(row.id)
+        moment = self._files.moment()
+        now = wall_time(moment, app.sitting.zone)
+
+        def fact(key: str, value: object) -> Fact:
+            return Fact(episode=episode.id, kind="parcel", id=row.id, key=key, value=value)
+
+        if what == "returned":
+            if box.arrived is None:
+                app.say(f"{box.title} has not come yet; there is nothing to send back.")
+            else:
+                said = f"{box.title} sent back {app.sitting.words.moment(moment)}"
+                self._write([fact("returned", now.date())], said)
+            return
+        from episodes.screens.picker import Choice, Picker
+
+        hows = [Choice(f"{how}: {text}", how, key=how[0]) for how, text in _FAILURES]
+
+        def chosen(how: object) -> None:
+            if isinstance(how, str):
+                here = [] if box.arrived is not None else [fact("arrived", now)]
+                self._write([*here, fact("failed", how)], f"{box.title} came {how}")
+            app.paint()
+
+        app.push_screen(Picker(f"{box.title}: what is wrong with it?", hows, app.marks), chosen)
+
     def _happened(
         self, episode: EpisodeAnswer, row: StepRow, kind: str, fact: str, verb: str
     ) -> None:
@@ -166,11 +207,20 @@ class Keeping:
     # -- what is tried
 
     def keep(self) -> None:
-        """Writes each tried arrival as the day that the carrier now promises."""
+        """Writes what is tried: arrivals as the days now promised, then ways out as the plan."""
         sitting = self._app.sitting
         if not sitting.trying:
             self._app.say("Nothing is being tried.")
             return
+        taken = list(sitting.taken)
+        if sitting.moved and not self._keep_arrivals(taken):
+            return
+        if taken:
+            self._adopt(taken)
+
+    def _keep_arrivals(self, taken: "list[Taken]") -> bool:
+        """Writes the tried arrivals; `taken` goes on being tried."""
+        sitting = self._app.sitting
         facts = [
             Fact(
                 episode=episode,
@@ -188,8 +238,55 @@ class Keeping:
         )
         moved = dict(sitting.moved)
         sitting.moved.clear()
-        if not self._write(facts, said):
-            self._app.sitting.take_over(moved)
+        sitting.taken = []
+        if self._write(facts, said):
+            return True
+        self._app.sitting.take_over(moved, taken)
+        return False
+
+    def _adopt(self, taken: "list[Taken]") -> None:
+        """Writes ways out, an episode's as one change."""
+        app = self._app
+        for episode in dict.fromkeys(episode for episode, _ in taken):
+            ways = [way for room, way in taken if room == episode]
+            before = app.sitting.before(episode)
+            changes = [each for way in ways for each in app.sitting.engine.changes(episode, way)]
+            titles = dict.fromkeys(title for way in ways for title in way.titles)
+            said = f"way out taken: {' + '.join(titles)}"
+            try:
+                self._files.adopt(episode, changes, said)
+            except NotWritten as error:
+                app.say(f"Not written: {error}")
+                return
+            app.sitting.taken = [each for each in app.sitting.taken if each[0] != episode]
+            if app.read_again():
+                after = app.sitting.before(episode)
+                change = _change(before, after) if before and after else ""
+                app.say(f"Written: {said}.", change)
+
+    def promote(self, idea: str, title: str, release: int) -> None:
+        """Gives a room without a month that of a release."""
+        app = self._app
+        month = f"{wall_time(release, app.sitting.zone):%Y-%m}"
+        said = f"{title} is the room of {app.sitting.words.day(release)}"
+        try:
+            self._files.promote(idea, month, said)
+        except NotWritten as error:
+            app.say(f"Not written: {error}")
+            return
+        if app.read_again():
+            app.sitting.room = f"{month}-{idea}"
+            app.rebuild()
+            app.say(f"Written: {said}.", "Its plan is on the Run-up; u takes it back.")
+
+    def guess(self, episode: str, id: str, key: str, value: str, first: str, said: str) -> None:
+        """Writes another range for something that is to come."""
+        kind = "parcel" if key == "lead" else "step" if "." in id else "shot"
+        facts = [
+            Fact(episode=episode, kind=kind, id=id, key=key, value=value),
+            Fact(episode=episode, kind=kind, id=id, key="guessed", value=first),
+        ]
+        self._write(facts, said)
 
     def put_back(self) -> None:
         """Drops what is tried, from any page."""

@@ -38,33 +38,51 @@ def run(
     if fault:
         print(f"episodes: {fault}", file=sys.stderr)  # noqa: T201
         return 2
+    from episodes.answers.changed import seen
     from episodes.files.reading import read_season, season_folder
+    from episodes.files.seen import read_seen, write_seen
     from episodes.screens.engine import SeasonEngine
 
     folder, only = season_folder(season_path)
     going = tick or _going(clock)
     season = read_season(folder, clock=clock, now=now)
-    engine = SeasonEngine(season)
+    engine = SeasonEngine(season, folder, clock=clock, now=now)
 
     from episodes.screens.app import EpisodesApp
     from episodes.screens.facts import SeasonFiles
+    from episodes.screens.forms.desk import Desk
+    from episodes.screens.looks import LOOK, from_environment
     from episodes.screens.marks import ASCII, UNICODE
 
+    LOOK.choose(from_environment())
     plain = ascii or os.environ.get("EPISODES_ASCII", "") not in ("", "0")
     files = SeasonFiles(folder, going, now=now, held=season.now if season.read_as_of else None)
+
+    def again() -> SeasonEngine:
+        at = going()
+        return SeasonEngine(read_season(folder, clock=at, now=now), folder, clock=at, now=now)
+
     app = EpisodesApp(
         engine,
         files,
-        reload=lambda: SeasonEngine(read_season(folder, clock=going(), now=now)),
+        reload=again,
         marks=ASCII if plain else UNICODE,
         room=only,
+        desk=Desk(folder, going, now=now),
+        earlier=read_seen(folder),
     )
-    return show(app)
+    code = show(app)
+    if code == 0:
+        write_seen(folder, seen(app.sitting.base))
+    return code
 
 
 def show(app: "EpisodesApp") -> int:
     """Runs the app; the exit code, with one line on standard error where it broke."""
-    app.run()
+    try:
+        app.run()
+    finally:
+        app.errands.close()
     if app.broken is not None:
         print(_confession(app.broken), file=sys.stderr)  # noqa: T201
         return 3

@@ -12,6 +12,7 @@ from rich.style import Style
 from textual.strip import Strip
 
 from episodes.exports.safe_text import clean
+from episodes.screens.looks import LOOK
 from episodes.screens.marks import PLAIN, Marks
 
 
@@ -98,7 +99,10 @@ class Line:
         """The row as Textual draws it, blank to its full width."""
         if self.left > 0:
             self.gap(self.left)
-        return Strip(self._segments, self.width)
+        if LOOK.plain:
+            return Strip(self._segments, self.width)
+        styled = [Segment(text, LOOK.style(style or PLAIN)) for text, style, _ in self._segments]
+        return Strip(styled, self.width)
 
 
 def folded(text: str, width: int) -> list[str]:

@@ -28,6 +28,8 @@ class Marks:
     drying: str
     coming_taut: str
     coming: str
+    settling_taut: str
+    settling: str
     shot_once: str
     shot: str
     elsewhere: str
@@ -56,6 +58,8 @@ UNICODE = Marks(
     drying="╱",
     coming_taut=":",
     coming="·",
+    settling_taut=";",
+    settling=",",
     shot_once="◉",
     shot="○",
     elsewhere="░",
@@ -83,6 +87,8 @@ ASCII = Marks(
     drying="/",
     coming_taut=":",
     coming=".",
+    settling_taut=";",
+    settling=",",
     shot_once="@",
     shot="o",
     elsewhere="%",

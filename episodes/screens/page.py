@@ -5,17 +5,21 @@ line, the help sheet and the dispatch, so that what is shown is what works.
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import ClassVar, Literal, Protocol
+from typing import TYPE_CHECKING, ClassVar, Literal, Protocol
 
 from episodes.answers.rows import StepRow
 from episodes.exports.text_words import Words
+from episodes.screens.counting import Counting
 from episodes.screens.line import Line
 from episodes.screens.marks import UNICODE, Marks
 from episodes.screens.sitting import Sitting
 
-PageName = Literal["tonight", "runup", "door", "camera"]
+if TYPE_CHECKING:
+    from episodes.screens.sheet import Said
+
+PageName = Literal["tonight", "runup", "door", "ways", "camera", "next", "lookback", "load"]
 TargetKind = Literal["episode", "step", "dry", "parcel", "shot", "release"]
 """`step` is hands-on work or a wait, as in the plan files."""
 
@@ -83,9 +87,11 @@ class Stage(Protocol):
 
     Attributes:
         page: the page that is open.
+        counting: what is worked out elsewhere.
     """
 
     page: "Page"
+    counting: Counting
 
     def go(self, page: PageName, target: Target | None = None) -> None:
         """Opens a page, at a row."""
@@ -97,13 +103,29 @@ class Stage(Protocol):
         """Has what is tried answered before the next picture."""
 
     def keep(self) -> None:
-        """Writes the tried arrivals into the plan files."""
+        """Writes what is tried into the plan files."""
 
     def fact(self, what: Literal["backed_up", "lost"]) -> None:
         """Writes that the shot under the cursor has a copy, or that its footage is gone."""
 
+    def box(self, what: Literal["failed", "returned"]) -> None:
+        """Writes what became of the box under the cursor."""
+
     def explain(self, target: Target) -> None:
         """Opens the sheet that says everything about a row."""
+
+    def promote(self, idea: str, title: str, releases: "Sequence[tuple[int, str]]") -> None:
+        """Asks for one of the releases, and gives the idea that month.
+
+        Args:
+            releases: UTC minute, and what is to be said of it.
+        """
+
+    def guess(self, episode: str, id: str, key: str, value: str, first: str, said: str) -> None:
+        """Writes another `hands` or `lead`; `first` is kept as the one first guessed."""
+
+    def read(self, title: str, lines: "Sequence[Said]") -> None:
+        """Opens a sheet with these lines."""
 
 
 class Page(ABC):
@@ -112,6 +134,8 @@ class Page(ABC):
     name: ClassVar[PageName]
     title: ClassVar[str]
     fixed = 0
+    waits_for: ClassVar[str] = ""
+    """Name of the long question that the page shows the answer of, `counting`'s."""
 
     def __init__(self, sitting: Sitting, stage: Stage, marks: Marks = UNICODE) -> None:
         self.sitting = sitting

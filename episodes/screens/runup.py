@@ -386,12 +386,9 @@ class RunUp(Page):
         self.redraw()
 
     def _next_room(self, by: int) -> None:
-        rooms = [each.id for each in self.sitting.answer.episodes]
-        if rooms:
-            at = rooms.index(self.sitting.room) if self.sitting.room in rooms else 0
-            self.sitting.room = rooms[(at + by) % len(rooms)]
-            self.build()
-            self.redraw()
+        self.sitting.turn_room(by)
+        self.build()
+        self.redraw()
 
     def _explain(self) -> None:
         target = self.target()

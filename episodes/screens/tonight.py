@@ -8,12 +8,14 @@ from episodes.amounts import length_in_words
 from episodes.answers.rows import EpisodeAnswer, StepRow
 from episodes.problems import Problem
 from episodes.screens import wording
+from episodes.screens.frame import odds_words
 from episodes.screens.line import Line
 from episodes.screens.marks import ALARM, BOLD, FAINT, UNICODE, Marks
 from episodes.screens.page import Key, Page, PageName, Stage, Target, key, target_of
 from episodes.screens.sitting import Sitting
 
 if TYPE_CHECKING:
+    from episodes.answers.changed import Changed, Seen
     from episodes.answers.today import AtRisk, Do, OrderBy, Running
 
 ROOM = 22
@@ -58,6 +60,9 @@ class Tonight(Page):
     name: ClassVar[PageName] = "tonight"
     title: ClassVar[str] = "Tonight"
 
+    earlier: "Seen | None" = None
+    """What was seen when the screens were last left."""
+
     _expanded: frozenset[str] = frozenset()
     _airy: bool = False
     """Whether there is room for a blank row between the sections."""
@@ -75,6 +80,7 @@ class Tonight(Page):
         today = sitting.today
         self._sections = [
             _Section("RELEASES", [self._release(each) for each in coming], "no episode is planned"),
+            _Section("CHANGED", self._changes(), ""),
             _Section("TO DO", [self._do(each) for each in today.do], self._free()),
             _Section("DRYING", [self._running(each) for each in today.running], ""),
             _Section(
@@ -158,7 +164,10 @@ class Tonight(Page):
             word, rest = wording.verdict(episode).partition(" ")[::2]
             line.put(word, ALARM if episode.verdict == "slips" else BOLD).put(f" {rest}")
             room = f"room by {self.words.day(episode.room_by)}" if episode.room_by else ""
-            if self._wide and line.left > len(room):
+            odds = odds_words(sitting, episode)
+            if odds and line.left > len(odds) + 2:
+                line.gap(2).put(odds)
+            if self._wide and line.left > len(room) + 1:
                 line.right(room, line.left, FAINT)
             return line
 
@@ -267,6 +276,25 @@ class Tonight(Page):
             return "  ".join(parts), f"Gone when {wording.name_of(episode, ender)} starts."
 
         return _Row(draw, foot, target_of(row))
+
+    def _changes(self) -> list[_Row]:
+        """What is otherwise than when the screens were last left."""
+        if self.earlier is None:
+            return []
+        from episodes.answers.changed import changed
+
+        found = changed(self.earlier, self.sitting.base)
+        return [self._change(each) for each in found]
+
+    def _change(self, change: "Changed") -> _Row:
+        from episodes.screens.changes import change_words
+
+        said = change_words(change, self.sitting.base, self.words)
+        since = f"Since {self.words.moment(self.earlier.at)}." if self.earlier else ""
+        here = any(each.id == change.episode for each in self.sitting.base.episodes)
+        kind = "parcel" if change.parcel else "episode"
+        target = Target(change.episode, kind, change.parcel) if here else None  # type: ignore[arg-type]
+        return _Row(lambda line: line.gap(1).put(said), lambda: (f"{said}.", since), target)
 
     def _problems(self, episodes: Sequence[EpisodeAnswer]) -> list[_Row]:
         found = [(each, problem) for each in episodes for problem in each.problems]

@@ -7,8 +7,8 @@ import sys
 
 from episodes.screens.app import EpisodesApp
 from episodes.screens.launch import show
-from tests.screens.season_by_hand import HandEngine
-from tests.screens.stand import Notebook
+from tests.screens.hand_engine import HandEngine
+from tests.screens.stand import Errands, Notebook
 
 
 class Broken(HandEngine):
@@ -21,4 +21,6 @@ class Broken(HandEngine):
 
 if __name__ == "__main__":
     engine = Broken() if "broken" in sys.argv else HandEngine()
-    sys.exit(show(EpisodesApp(engine, Notebook(), reload=lambda: engine)))
+    errands = Errands()
+    errands.app = EpisodesApp(engine, Notebook(), reload=lambda: engine, errands=errands)
+    sys.exit(show(errands.app))

@@ -1,12 +1,9 @@
-"""A season made by hand for the screens: answers as the engine gives them, and an engine that has
-only those.
+"""A season made by hand for the screens: answers as the engine gives them.
 
 Invented: three rooms of a household, Chicago time, read on Tuesday 13 April 2027 at 17:30. Times
 and slack are written down, not computed, so what the screens show can be checked against them.
 """
 
-from collections.abc import Mapping
-from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -18,9 +15,6 @@ from episodes.answers.rows import (
     ParcelRow,
     StepRow,
 )
-from episodes.answers.shots import ShotLine
-from episodes.answers.today import AtRisk, Do, OrderBy, TodayAnswer
-from episodes.answers.why import WhyAnswer, WhyLink
 from episodes.calendars.local_time import zone
 from episodes.problems import Place, Problem
 
@@ -303,95 +297,3 @@ def season(*episodes: EpisodeAnswer, **more: Any) -> CheckAnswer:
         "hours": {person: evenings(NOW, at("07-02")) for person in PEOPLE},
     }
     return CheckAnswer(**{**known, **more})
-
-
-class HandEngine:
-    """An engine of answers made by hand.
-
-    A box that comes later than its latest arrival makes its episode slip by the time in excess,
-    and the release's verdict with it; that is all it knows.
-    """
-
-    def __init__(self, answer: CheckAnswer | None = None) -> None:
-        self.base = answer or season()
-        self.asked: list[dict[tuple[str, str], int]] = []
-
-    def try_arrivals(self, moved: Mapping[tuple[str, str], int]) -> CheckAnswer:
-        self.asked.append(dict(moved))
-        return replace(
-            self.base, episodes=tuple(self._with(each, moved) for each in self.base.episodes)
-        )
-
-    def _with(self, episode: EpisodeAnswer, moved: Mapping[tuple[str, str], int]) -> EpisodeAnswer:
-        boxes, late = [], 0
-        for box in episode.parcels:
-            arrives = moved.get((episode.id, box.id), box.arrives)
-            if box.latest_arrival is not None and arrives is not None:
-                late = max(late, arrives - box.latest_arrival)
-            boxes.append(replace(box, arrives=arrives))
-        if late:
-            return replace(
-                episode, parcels=tuple(boxes), verdict="slips", spare_min=-late,
-                ready_by=episode.release + late,
-            )  # fmt: skip
-        return replace(episode, parcels=tuple(boxes))
-
-    def carrier_day(self, box: tuple[str, str], arrival: int, days: int) -> int:
-        """Every day but Sunday is the carrier's."""
-        while days:
-            arrival += DAY if days > 0 else -DAY
-            if HERE.day(arrival).weekday() != 6:
-                days += -1 if days > 0 else 1
-        return arrival
-
-    def today(self, answer: CheckAnswer) -> TodayAnswer:
-        if all(episode.id != LAUNDRY for episode in answer.episodes):
-            return TodayAnswer(
-                now=NOW, zone=ZONE, read_as_of=True, do=(), order=(), at_risk=(), running=()
-            )
-
-        def do(id: str, start: int, minutes: int, *film: str) -> Do:
-            row = answer.episode(LAUNDRY).step(id)
-            return Do(episode=LAUNDRY, id=id, title=row.title, who=row.who, from_=start,
-                      to=start + minutes, hands_min=minutes, critical=row.critical,
-                      latest=row.late_start, film_first=film)  # fmt: skip
-
-        return TodayAnswer(
-            now=NOW,
-            zone=ZONE,
-            read_as_of=True,
-            do=(
-                do("clear.cover", at("04-13", "18:00"), 45),
-                do("walls.sand", at("04-13", "18:45"), 80, "raw-joints"),
-            ),
-            order=tuple(
-                OrderBy(episode.id, box.id, box.title, box.order_by)
-                for episode in answer.episodes
-                for box in episode.parcels
-                if box.order_by is not None
-            ),
-            at_risk=(AtRisk(LAUNDRY, "raw-joints", "Raw joints, close", at("04-19", "20:15")),),
-            running=(),
-        )
-
-    def shots(self, answer: CheckAnswer) -> tuple[ShotLine, ...]:
-        return tuple(
-            ShotLine(episode=episode.id, row=row, taken=False, backed_up=False, lost=False,
-                     gone_after=at("04-19", "20:15") if row.once else None,
-                     ended_by="splash.tile" if row.once else None)
-            for episode in answer.episodes
-            for row in episode.steps
-            if row.kind == "shot"
-        )  # fmt: skip
-
-    def why(self, episode: str, id: str) -> WhyAnswer:
-        row = self.base.episode(episode).step(id)
-        link = WhyLink(id, row.start, row.finish, row.kind, "until Host's next open hours")
-        return WhyAnswer(
-            id=id, episode=episode, title=row.title, start=row.start, finish=row.finish,
-            chain=(link,), slack_min=row.slack_min, slack_work_min=row.slack_work_min,
-            critical=row.critical, zone=ZONE,
-        )  # fmt: skip
-
-    def calendar(self, earlier: bytes | None, now: int) -> tuple[bytes, str]:
-        return b"BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n", "3 new"

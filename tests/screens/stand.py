@@ -1,6 +1,6 @@
 """The app on a stand: driven key by key without a terminal, its screen read as plain text."""
 
-from collections.abc import AsyncIterator, Sequence
+from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import replace
 from typing import Any
@@ -9,11 +9,14 @@ from textual import events
 from textual.keys import _character_to_key
 from textual.pilot import Pilot
 
+from episodes.answers.changed import Seen
 from episodes.answers.rows import CheckAnswer
+from episodes.model.episode import Fallback
 from episodes.screens.app import EpisodesApp
 from episodes.screens.facts import Fact, NotWritten
 from episodes.screens.marks import UNICODE, Marks
-from tests.screens.season_by_hand import NOW, HandEngine
+from tests.screens.hand_engine import HandEngine
+from tests.screens.season_by_hand import NOW
 
 SIZES = [(80, 24), (100, 30)]
 
@@ -36,6 +39,21 @@ class Notebook:
         if self.fault:
             raise NotWritten(self.fault)
         self.written.append((tuple(facts), said))
+
+    def adopt(self, episode: str, changes: Sequence[Fallback], said: str) -> None:
+        if self.fault:
+            raise NotWritten(self.fault)
+        taken = [
+            Fact(episode=episode, kind="fallback", id=each.id, key="taken", value=True)
+            for each in changes
+        ]
+        self.written.append((tuple(taken), said))
+
+    def promote(self, idea: str, month: str, said: str) -> None:
+        if self.fault:
+            raise NotWritten(self.fault)
+        fact = Fact(episode=f"{month}-{idea}", kind="idea", id=idea, key="month", value=month)
+        self.written.append(((fact,), said))
 
     def undo(self) -> str:
         if not self.written:
@@ -63,6 +81,43 @@ class Notebook:
         self.dirty = False
 
 
+class Errands:
+    """Long questions answered at once, or held back until they are let go.
+
+    Attributes:
+        held: names of questions that are not answered yet.
+    """
+
+    def __init__(self) -> None:
+        self.held: set[str] = set()
+        self.app: EpisodesApp | None = None
+        self.asked: list[str] = []
+        self.waiting: dict[str, tuple[Callable[[], object], Callable[[object], None]]] = {}
+
+    def ask(
+        self,
+        name: str,
+        question: Callable[[], object],
+        then: Callable[[object], None],
+        *,
+        after: float = 0.0,
+        urgent: bool = True,
+    ) -> None:
+        self.asked.append(name)
+        self.waiting[name] = (question, then)
+        if name not in self.held:
+            self.let_go(name)
+
+    def let_go(self, name: str, answer: object = None) -> None:
+        """Answers a question, with `answer` where one is given."""
+        question, then = self.waiting.pop(name)
+        assert self.app is not None
+        self.app.call_later(lambda: then(question() if answer is None else answer))
+
+    def close(self) -> None:
+        self.waiting.clear()
+
+
 def _event(key: str) -> events.Key:
     """A key as the terminal's reader would send it."""
     if len(key) == 1:
@@ -77,6 +132,11 @@ class Stand:
         self.app = app
         self.pilot = pilot
         self.notes = notes
+
+    @property
+    def errands(self) -> Errands:
+        assert isinstance(self.app.errands, Errands)
+        return self.app.errands
 
     @property
     def engine(self) -> Any:
@@ -142,11 +202,17 @@ async def stand(
     marks: Marks = UNICODE,
     engine: Any = None,
     reload: Any = None,
+    hold: Sequence[str] = (),
+    earlier: Seen | None = None,
 ) -> AsyncIterator[Stand]:
     """Sets up the app over an engine made by hand, at a size in cells."""
     notes = Notebook()
     first = engine or HandEngine(answer)
-    app = EpisodesApp(first, notes, reload=reload or (lambda: first), marks=marks)
+    errands = Errands()
+    errands.held |= set(hold)
+    again = reload or (lambda: first)
+    app = EpisodesApp(first, notes, reload=again, marks=marks, errands=errands, earlier=earlier)
+    errands.app = app
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         yield Stand(app, pilot, notes)

@@ -103,7 +103,7 @@ def test_a_box_is_on_its_way_until_it_is_in_hand_and_then_settles():
     found = paints(row, NOW, arrives=RELEASE - 400)
     assert [(paint.start, paint.finish, paint.texture) for paint in found] == [
         (RELEASE - 600, RELEASE - 400, "coming"),
-        (RELEASE - 400, RELEASE - 300, "drying"),
+        (RELEASE - 400, RELEASE - 300, "settling"),
     ]
 
 

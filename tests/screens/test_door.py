@@ -150,3 +150,39 @@ async def test_the_door_opens_at_the_room_the_head_speaks_of():
         await app.press("2", "r", "3")
         assert app.app.sitting.room == PORCH
         assert "Lanterns" in app.cursor
+
+
+async def test_a_box_that_is_no_use_is_asked_how_and_counts_as_arrived():
+    async with stand() as app:
+        await app.press("3", "F")
+        assert "what is wrong with it?" in app.text
+        await app.press("w")
+        ((facts, said),) = app.notes.written
+        assert [(fact.id, fact.key) for fact in facts] == [
+            ("lumber", "arrived"), ("lumber", "failed"),
+        ]  # fmt: skip
+        assert facts[1].value == "wrong"
+        assert said == "Birch boards came wrong"
+        await app.press("F", "escape")
+        assert len(app.notes.written) == 1
+
+
+async def test_only_a_box_that_came_can_be_sent_back():
+    async with stand() as app:
+        await app.press("3", "B")
+        assert "has not come yet" in app.foot[1]
+        await app.press("down", "down", "down", "down", "enter", "down", "B")
+        ((facts, _),) = app.notes.written
+        assert [(fact.id, fact.key, str(fact.value)) for fact in facts] == [
+            ("paint-can", "returned", "2027-04-13"),
+        ]  # fmt: skip
+
+
+async def test_a_slip_names_the_key_to_its_ways_out():
+    async with stand() as app:
+        await app.press("3")
+        assert "ways out" not in app.rows[-1].casefold()
+        await app.press("right", "right", "right")
+        assert "v ways out" in app.rows[-1]
+        await app.press("v")
+        assert app.app.page.name == "ways"

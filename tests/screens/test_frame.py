@@ -6,14 +6,9 @@ import pytest
 from rich.cells import cell_len
 
 from episodes.problems import Place, PlanError, Problem
-from tests.screens.season_by_hand import (
-    NOW,
-    HandEngine,
-    box_room,
-    laundry,
-    porch,
-    season,
-)
+from episodes.screens.errands import Failed
+from tests.screens.hand_engine import HandEngine
+from tests.screens.season_by_hand import NOW, box_room, laundry, porch, season
 from tests.screens.stand import SIZES, stand, with_title
 
 VERDICT = "MEETS, 4 d 20 h to spare"
@@ -35,29 +30,29 @@ HOSTILE = [
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("page", ["1", "2", "3", "4"])
+@pytest.mark.parametrize("page", list("12345678"))
 async def test_the_verdict_is_on_every_page(size, page):
     async with stand(size=size) as app:
         await app.press(page)
-        assert app.head.endswith(VERDICT)
+        assert app.head.endswith(f"{VERDICT}  93 in 100")
         await app.press("question_mark")
-        assert app.head.endswith(VERDICT)
+        assert app.head.endswith(f"{VERDICT}  93 in 100")
 
 
 @pytest.mark.parametrize("width", [60, 62, 70, 80, 97, 140, 300])
 async def test_the_room_s_name_is_cut_before_the_verdict_is(width):
     answer = season(replace(laundry(), title=LONG), porch(), box_room())
     async with stand(answer, (width, 24)) as app:
-        for page in "1234":
+        for page in "12345678":
             await app.press(page)
-            assert app.head.endswith(VERDICT)
+            assert app.head.endswith(f"{VERDICT}  93 in 100")
             assert all(cell_len(row) <= width for row in app.rows)
 
 
 @pytest.mark.parametrize("size", [(59, 24), (80, 14), (30, 8), (20, 5), (1, 1)])
 async def test_a_screen_too_small_for_the_frame_keeps_the_verdict(size):
     async with stand(size=size) as app:
-        for page in "1234":
+        for page in "12345678":
             text = await app.press(page)
             assert all(cell_len(row) <= size[0] for row in app.rows)
         if size[0] >= 30:
@@ -67,7 +62,7 @@ async def test_a_screen_too_small_for_the_frame_keeps_the_verdict(size):
 
 async def test_resizing_small_and_back_gives_the_same_screen():
     async with stand() as app:
-        for page in "1234":
+        for page in "12345678":
             before = await app.press(page)
             await app.pilot.resize_terminal(30, 8)
             assert VERDICT in app.rows[0]
@@ -85,7 +80,7 @@ async def test_a_wide_and_tall_screen_is_used():
 @pytest.mark.parametrize("title", HOSTILE, ids=range(len(HOSTILE)))
 async def test_no_title_acts_on_the_terminal_or_moves_a_column(title):
     async with stand(with_title(season(), title)) as app:
-        for keys in ("1", "4", "3", "right", "escape", "2", "w", "escape", "f"):
+        for keys in (*"87654", "3", "right", "escape", "2", "w", "escape", "f"):
             text = await app.press(keys)
             assert all(char == "\n" or char.isprintable() for char in text)
             assert all(cell_len(row) <= 80 for row in app.rows)
@@ -105,7 +100,7 @@ async def test_a_click_on_a_tab_opens_its_page():
         await app.pilot.click("Head", offset=(12, 0))
         await app.settle()
         assert app.app.page.name == "runup"
-        await app.pilot.click("Head", offset=(22, 0))
+        await app.pilot.click("Head", offset=(21, 0))
         await app.settle()
         assert app.app.page.name == "door"
 
@@ -137,17 +132,39 @@ async def test_a_room_that_is_gone_from_the_files_leaves_the_head_to_the_nearest
 async def test_tab_turns_the_pages_in_a_ring():
     async with stand() as app:
         seen = []
-        for _ in range(4):
+        for _ in app.app.pages:
             await app.press("tab")
             seen.append(app.app.page.name)
-        assert seen == ["runup", "door", "camera", "tonight"]
+        assert seen == [*list(app.app.pages)[1:], "tonight"]
         await app.press("shift+tab")
-        assert app.app.page.name == "camera"
+        assert app.app.page.name == list(app.app.pages)[-1]
+
+
+async def test_the_odds_are_never_those_of_another_plan():
+    async with stand(hold=["odds"]) as app:
+        assert app.head.endswith(f"{VERDICT}  odds ...")
+        app.errands.let_go("odds")
+        await app.settle()
+        assert app.head.endswith(f"{VERDICT}  93 in 100")
+        await app.press("3", "right")
+        assert app.head.endswith("(TRYING)  odds ...")
+        app.errands.let_go("odds")
+        await app.settle()
+        assert app.head.endswith("(TRYING)  83 in 100")
+        await app.press("escape")
+        assert app.head.endswith(f"{VERDICT}  93 in 100"), "known already"
+
+
+async def test_odds_that_cannot_be_counted_are_left_out():
+    async with stand(hold=["odds"]) as app:
+        app.errands.let_go("odds", Failed("no numpy"))
+        await app.settle()
+        assert app.head.endswith(VERDICT)
 
 
 async def test_every_key_of_the_key_line_is_in_the_help_and_does_something():
     async with stand(size=(100, 60)) as app:
-        for page in "1234":
+        for page in "12345678":
             await app.press(page)
             hints = app.app._hints()
             text = await app.press("question_mark")
@@ -209,7 +226,7 @@ async def test_the_season_is_read_again_when_the_clock_has_gone_on():
         app.app._look()
         await app.settle()
         assert len(reads) == 1
-        assert "Tue 13 Apr 2027 17:36" in app.rows[0]
+        assert "Tue 13 Apr 2027 17:36" in app.rows[2]
 
 
 async def test_what_is_tried_goes_on_being_tried_after_the_files_were_read_again():

@@ -12,14 +12,20 @@ import pytest
 
 from episodes.screens.app import EpisodesApp
 from episodes.screens.picture import svg_of
-from tests.screens.season_by_hand import HandEngine
+from tests.screens.hand_engine import HandEngine
 from tests.screens.stand import SIZES, Notebook, stand
 
 PICTURES = Path(__file__).parent / "pictures"
 PAGES = {
     "tonight": (),
     "run-up": ("2", "j", "j", "j", "enter", "right"),
-    "camera": ("4",),
+    "camera": ("5",),
+    "ways-out": ("2", "R", "4", "space"),
+    "next-room": ("6",),
+    "look-back": ("7",),
+    "load": ("8",),
+    "find": ("slash", "b", "o"),
+    "palette": ("3", "ctrl+p"),
     "door": ("3", "right", "right", "right"),
 }
 

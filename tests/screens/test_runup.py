@@ -96,7 +96,11 @@ async def test_zoom_changes_the_length_of_a_cell_and_stops_at_the_ends():
             await app.press("plus")
             seen.append(app.rows[3][2:20].strip())
         assert seen[0] == "a cell = 12 h"
-        assert seen[-1] == seen[-2] == "a cell = 30 min"
+        assert seen[-1] == seen[-2] == "a cell = 15 min"
+        assert app.foot[1] == "That is as far as the zoom goes."
+        for _ in range(10):
+            await app.press("minus")
+        assert app.rows[3][2:20].strip() == "a cell = 7 d"
         assert app.foot[1] == "That is as far as the zoom goes."
 
 

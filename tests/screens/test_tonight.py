@@ -1,8 +1,12 @@
 """The first page: next releases, today's work, orders, shots, each row a way to look closer."""
 
+from dataclasses import replace
+
 import pytest
 
-from tests.screens.season_by_hand import LAUNDRY, HandEngine, season
+from episodes.answers.changed import seen
+from tests.screens.hand_engine import HandEngine
+from tests.screens.season_by_hand import LAUNDRY, at, box_room, laundry, season
 from tests.screens.stand import SIZES, stand
 
 
@@ -27,9 +31,10 @@ async def test_the_room_must_be_finished_by_is_said_for_a_release():
 
 async def test_the_head_says_at_which_moment_the_season_is_read():
     async with stand() as app:
-        assert app.rows[0].endswith("as of Tue 13 Apr 2027 17:30")
-    async with stand(season(read_as_of=False)) as app:
+        assert app.rows[2].endswith("─ as of Tue 13 Apr 2027 17:30 ─")
+    async with stand(season(read_as_of=False), (140, 30)) as app:
         assert app.rows[0].endswith("  Tue 13 Apr 2027 17:30")
+        assert set(app.rows[2]) == {"─"}
 
 
 async def test_what_must_be_filmed_first_is_marked_and_said():
@@ -153,3 +158,24 @@ async def test_x_writes_the_calendar_and_says_where():
         await app.press("x")
         assert app.foot[1] == "Calendar written: /season/plan.ics (3 new)"
         assert app.notes.calendar.startswith(b"BEGIN:VCALENDAR")
+
+
+async def test_what_changed_since_the_last_time_is_told_and_opens_what_it_is_of():
+    boxes = tuple(
+        replace(box, arrives=at("04-12", "18:00")) if box.id == "lumber" else box
+        for box in laundry().parcels
+    )
+    before = seen(
+        season(replace(laundry(), verdict="slips", spare_min=-600, parcels=boxes), box_room())
+    )
+    async with stand(earlier=before, size=(100, 30)) as app:
+        assert "Laundry room MEETS with 4 d 20 h to spare, before SLIPS by 10 h" in app.text
+        assert "Porch is new" in app.text
+        while "Birch boards: in hand" not in app.cursor:
+            await app.press("down")
+        assert app.foot[1] == "Since Tue 13 Apr 17:30."
+        await app.press("enter")
+        assert app.app.page.name == "door"
+        assert app.app.page.target().id == "lumber"
+    async with stand(earlier=seen(season())) as app:
+        assert "CHANGED" not in app.text
