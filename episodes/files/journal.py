@@ -34,20 +34,22 @@ class NothingToUndoError(EpisodesError):
 
 @dataclass(frozen=True, slots=True)
 class FileChange:
-    """One file's text before and after; `before` None: the change made the file."""
+    """One file's text before and after; None before: the change made it, after: it removed it."""
 
     file: str
     before: str | None
-    after: str
+    after: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """One change as the user thinks of it: `said` is what it did, in words."""
+    """One change as the user thinks of it: `said` is what it did, in words, `at` when (UTC
+    minute; None in journals that did not note it)."""
 
     said: str
     files: tuple[FileChange, ...]
     number: int = 0
+    at: int | None = None
 
 
 def undo(folder: Path) -> str:
@@ -83,11 +85,17 @@ def redo(folder: Path) -> str:
     return change.said
 
 
-def record(folder: Path, said: str, files: Sequence[FileChange]) -> Change:
-    """Append a change that has been written. The caller holds the lock."""
+def record(
+    folder: Path, said: str, files: Sequence[FileChange], *, at: int | None = None
+) -> Change:
+    """Append a change that has been written. The caller holds the lock.
+
+    Args:
+        at: when, UTC minute.
+    """
     done, _ = _read(folder)
     number = _last_number(folder) + 1
-    change = Change(said=said, files=tuple(files), number=number)
+    change = Change(said=said, files=tuple(files), number=number, at=at)
     path = _path(folder)
     line = _line(_as_record(change))
     size = path.stat().st_size if path.exists() else 0
@@ -101,6 +109,12 @@ def record(folder: Path, said: str, files: Sequence[FileChange]) -> Change:
 def changes(folder: Path) -> tuple[Change, ...]:
     """What could be undone, the oldest first."""
     return tuple(_read(folder)[0])
+
+
+def all_changes(folder: Path) -> tuple[Change, ...]:
+    """Every change the journal holds, those taken back too, the oldest first."""
+    found = (_from_record(record) for record in _lines(folder))
+    return tuple(change for change in found if change is not None)
 
 
 def _swap(folder: Path, change: Change, *, back: bool) -> None:
@@ -117,10 +131,12 @@ def _swap(folder: Path, change: Change, *, back: bool) -> None:
                 "that; nothing was written"
             )
         moves.append((path, now, there))
-    for path, now, there in moves:
+    # What comes is written before anything goes: a crash leaves too much, not too little.
+    for path, now, there in sorted(moves, key=lambda move: move[2] is None):
         if there is None:
             path.unlink()
         else:
+            path.parent.mkdir(exist_ok=True)
             save(path, there, read=now)
 
 
@@ -173,6 +189,7 @@ def _as_record(change: Change) -> dict[str, Any]:
     return {
         "change": change.number,
         "said": change.said,
+        **({} if change.at is None else {"at": change.at}),
         "files": [
             {"file": part.file, "before": part.before, "after": part.after} for part in change.files
         ],
@@ -186,16 +203,20 @@ def _from_record(record: dict[str, Any]) -> Change | None:
         return None
     files: list[FileChange] = []
     for part in parts:
-        if not isinstance(part, dict) or not _stays_inside(part.get("file")):
+        if not isinstance(part, dict) or not stays_inside(part.get("file")):
             return None
         before, after = part.get("before"), part.get("after")
-        if not isinstance(before, str | None) or not isinstance(after, str):
+        if not isinstance(before, str | None) or not isinstance(after, str | None):
+            return None
+        if before is None and after is None:
             return None
         files.append(FileChange(part["file"], before, after))
-    return Change(said=said, files=tuple(files), number=number)
+    at = record.get("at")
+    when = at if isinstance(at, int) and abs(at) < 1 << 33 else None
+    return Change(said=said, files=tuple(files), number=number, at=when)
 
 
-def _stays_inside(file: object) -> bool:
+def stays_inside(file: object) -> bool:
     """A journal that came with a season from elsewhere must not reach outside its folder."""
     if not isinstance(file, str):
         return False

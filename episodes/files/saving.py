@@ -11,11 +11,15 @@ import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from glob import escape
 from pathlib import Path
 
 from episodes.problems import EpisodesError
 
 PRIVATE_FOLDER = ".episodes"
+LARGEST_PLAN = 8 * 1024 * 1024
+"""Bytes of a file that is still looked into; the reader refuses larger ones."""
+
 LOCK_SECONDS = 5.0
 """How long to wait for another program's write before saying so."""
 
@@ -41,6 +45,18 @@ def read_text(path: Path) -> str:
         raise EpisodesError(
             f"{path.name} is not UTF-8 text (byte {error.start}); save it as UTF-8"
         ) from None
+
+
+def texts_of(folder: Path) -> dict[str, str]:
+    """The plan files of a season by name (`ideas/x.toml` for an idea), those that can be read."""
+    texts = {}
+    for pattern in ("*.toml", "ideas/*.toml"):
+        for path in folder.glob(pattern):
+            with suppress(OSError, EpisodesError):
+                if path.stat().st_size > LARGEST_PLAN:
+                    continue
+                texts[path.relative_to(folder).as_posix()] = read_text(path)
+    return texts
 
 
 @contextmanager
@@ -87,7 +103,32 @@ def save(path: Path, text: str, *, read: str | None) -> None:
         raise StaleFileError(
             f"{path.name} changed while it was being edited; nothing was written, try again"
         )
+    _sweep_up(target)
     write_whole(target, text)
+
+
+def _sweep_up(target: Path) -> None:
+    """Remove what a program that was killed in the middle of a save has left beside a file.
+
+    Whoever saves holds the season's lock, so nobody else's save is under way.
+    """
+    for left in target.parent.glob(f".{escape(target.name)}.*.tmp"):
+        with suppress(OSError):
+            left.unlink()
+
+
+def remove(path: Path, *, read: str | None) -> None:
+    """Remove a file that still holds what was read from it.
+
+    Raises:
+        StaleFileError: it no longer does.
+        OSError: it cannot be removed.
+    """
+    if not path.is_file() or read_text(path) != read:
+        raise StaleFileError(
+            f"{path.name} changed while it was being moved; nothing was written, try again"
+        )
+    path.unlink()
 
 
 def write_whole(target: Path, text: str) -> None:

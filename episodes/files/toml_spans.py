@@ -20,9 +20,10 @@ _BLANK_LINES_COMMENTS = re.compile(r"(?:[ \t\r\n]+|#[^\n]*)*")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _SCALAR = re.compile(r"[^,\]}#\n]+")
 _QUOTED = re.compile(
-    r'"""(?:[^\\]|\\.)*?"{3,5}(?!")'
+    # Possessive, as no text is read in two ways: a long one must not be kept letter by letter.
+    r'"""(?:[^\\"]++|\\.|"(?!""))*+"{3,5}(?!")'
     r"|'''.*?'{3,5}(?!')"
-    r'|"(?:[^"\\\n]|\\.)*"'
+    r'|"(?:[^"\\\n]++|\\.)*+"'
     r"|'[^'\n]*'",
     re.DOTALL,
 )
