@@ -27,28 +27,41 @@ class Row:
     help: str
 
 
-def _asks(module: str, help: str) -> Row:
-    return Row("Ask", module, "command", help)
+PLAN = "Plan a room back from its release"
+LATE = "See whether a late delivery matters"
+DATES = "Put the dates into a calendar, on paper, into a table"
+DAY = "Day by day"
+WROTE = "Write down what happened"
+LEARN = "Learn, and look things up"
+
+
+def _asks(group: str, module: str, help: str) -> Row:
+    return Row(group, module, "command", help)
 
 
 def _writes(module: str, attribute: str, help: str) -> Row:
-    return Row("Write down what happened", module, attribute, help)
+    return Row(WROTE, module, attribute, help)
 
 
 COMMANDS: dict[str, Row] = {
-    "check": _asks("check", "Say whether each release is met, and with how much to spare."),
-    "today": _asks("today", "What to do today, what to film first, what to order."),
-    "orders": _asks("orders", "What to order and by when."),
-    "shots": _asks("shots", "What to film, and when it can no longer be filmed."),
-    "why": _asks("why", "Why a step starts when it does."),
-    "late": _asks("late", "What a late delivery does, and the last day it may come."),
-    "rescue": _asks("rescue", "What would save a release, its price, and until when."),
-    "drift": Row("Ask", "go", "drift", "How far a room has moved since go was said, and why."),
-    "odds": _asks("odds", "How often each release is met, and what that hangs on."),
-    "compare": _asks("compare", "The rooms in ideas/: the earliest release each can make."),
-    "calendar": _asks("calendar", "Write the dates as a calendar file."),
-    "new": Row("Plan", "new", "command", "Write a new episode from recipes."),
-    "add": Row("Plan", "add", "command", "Put a recipe, a parcel or a shot into an episode."),
+    "check": _asks(PLAN, "check", "Say whether each release is met, and with how much to spare."),
+    "why": _asks(PLAN, "why", "Why a step starts when it does."),
+    "odds": _asks(PLAN, "odds", "How often each release is met, and what that hangs on."),
+    "load": _asks(PLAN, "load", "How full the weeks are, by person, gear and place."),
+    "costs": _asks(PLAN, "costs", "What each room costs: planned, paid, left."),
+    "compare": _asks(PLAN, "compare", "The rooms in ideas/: the earliest release each can make."),
+    "new": _asks(PLAN, "new", "Write a new episode from recipes."),
+    "add": _asks(PLAN, "add", "Put a recipe, a step, a parcel or a shot into an episode."),
+    "late": _asks(LATE, "late", "What a late delivery does, and the last day it may come."),
+    "rescue": _asks(LATE, "rescue", "What would save a release, its price, and until when."),
+    "orders": _asks(LATE, "orders", "What to order and by when."),
+    "calendar": _asks(DATES, "calendar", "Write the dates as a calendar file."),
+    "sheet": _asks(DATES, "sheet", "Write a room's sheet for the wall: days, orders, shots."),
+    "table": _asks(DATES, "table", "The season as a table for a spreadsheet or a page."),
+    "links": _asks(DATES, "links", "The link list for a video's description."),
+    "today": _asks(DAY, "today", "What to do today, what to film first, what to order."),
+    "shots": _asks(DAY, "shots", "What to film, and when it can no longer be filmed."),
+    "drift": Row(DAY, "go", "drift", "How far a room has moved since go was said, and why."),
     "ordered": _writes("facts_parcels", "ordered", "A parcel was ordered."),
     "arrived": _writes("facts_parcels", "arrived", "A parcel is in hand."),
     "returned": _writes("facts_parcels", "returned", "A parcel was sent back."),
@@ -62,20 +75,17 @@ COMMANDS: dict[str, Row] = {
     "off": _writes("off", "command", "Somebody is away."),
     "undo": _writes("undo", "undo", "Take the last change back."),
     "redo": _writes("undo", "redo", "Do again what was undone."),
+    "recover": _writes("recover", "recover", "Write what could not be written earlier."),
+    "restore": _writes("recover", "restore", "Take a plan file back to an earlier day."),
     "go": _writes("go", "go", "Keep a room's plan as it stands, to measure its drift."),
-    "lookback": Row(
-        "Learn", "lookback", "command", "Guessed against took, and what to guess next."
-    ),
-    "recipes": Row("Learn", "recipes", "command", "What can be built: hours, shots, shopping."),
-    "materials": Row("Learn", "materials", "command", "Products, how they dry, and in which air."),
-    "demo": Row("Learn", "demo", "command", "A season in full swing, to try everything on."),
+    "lookback": _asks(LEARN, "lookback", "Guessed against took, and what to guess next."),
+    "recipes": _asks(LEARN, "recipes", "What can be built: hours, shots, shopping."),
+    "materials": _asks(LEARN, "materials", "Products, how they dry, and in which air."),
+    "schema": _asks(LEARN, "schema", "What a plan file may hold, key by key."),
+    "busy": _asks(LEARN, "busy", "What was understood of a person's calendar file."),
+    "completion": _asks(LEARN, "completion", "Lines that make a shell complete words."),
+    "demo": _asks(LEARN, "demo", "A season in full swing, to try everything on."),
 }
-
-NOT_YET = (
-    "load", "costs", "links", "sheet", "table",
-    "busy", "schema",
-)  # fmt: skip
-"""Commands that are named in the plan format and are not there yet."""
 
 
 class LazyGroup(click.Group):
@@ -87,10 +97,6 @@ class LazyGroup(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         from importlib import import_module
 
-        if cmd_name in NOT_YET:
-            from episodes.commands.not_yet import not_yet
-
-            return not_yet(cmd_name)
         row = COMMANDS.get(cmd_name)
         if row is None:
             return None
@@ -102,10 +108,10 @@ class LazyGroup(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         name = args[0]
-        if name not in COMMANDS and name not in NOT_YET and not name.startswith("-"):
+        if name not in COMMANDS and not name.startswith("-"):
             from difflib import get_close_matches
 
-            near = get_close_matches(name, [*COMMANDS, *NOT_YET], n=1)
+            near = get_close_matches(name, COMMANDS, n=1)
             hint = f'; did you mean "{near[0]}"?' if near else ""
             raise click.UsageError(f'there is no command "{name}"{hint}', ctx)
         return super().resolve_command(ctx, args)
@@ -120,8 +126,6 @@ class LazyGroup(click.Group):
             ]
             with formatter.section(group):
                 formatter.write_dl(rows)
-        with formatter.section("Not there yet"):
-            formatter.write_text(", ".join(NOT_YET))
 
 
 @click.group(
@@ -150,6 +154,14 @@ class LazyGroup(click.Group):
 )
 @click.option("--ascii", "ascii_only", is_flag=True, help="Draw the screen in ASCII alone.")
 @click.option(
+    "--plain",
+    "plain_page",
+    metavar="[PAGE]",
+    is_flag=False,
+    flag_value="page",
+    help="The screen's pages as lines of text, for screen readers and pipes.",
+)
+@click.option(
     "--log",
     "log_file",
     metavar="FILE",
@@ -163,6 +175,7 @@ def episodes(
     season_option: str | None,
     now_text: str | None,
     ascii_only: bool,
+    plain_page: str | None,
     log_file: str | None,
 ) -> None:
     """Plan a month's room backwards from its release.
@@ -174,6 +187,10 @@ def episodes(
     if version:
         click.echo(_versions())
         ctx.exit(ExitCode.MET)
+    if plain_page is not None and ctx.invoked_subcommand is None:
+        from episodes.commands.plain import open_plain
+
+        open_plain(season_option, now_text, plain_page)
     if ctx.invoked_subcommand is None:
         from episodes.commands.screen import open_screen
 

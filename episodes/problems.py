@@ -6,7 +6,7 @@ edge where no answer can be given at all (exit code 2).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 Level = Literal["error", "warning", "note"]
@@ -14,10 +14,15 @@ Level = Literal["error", "warning", "note"]
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A line of a plan file; `line` counts from 1, 0 where only the file is known."""
+    """A line of a plan file; `line` counts from 1, 0 where only the file is known.
+
+    `key` is the key of the thing that is at fault, "" where it is the thing itself: for those who
+    show a fault beside its field. Two places on one line are the same place.
+    """
 
     file: str
     line: int = 0
+    key: str = field(default="", compare=False)
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}" if self.line else self.file

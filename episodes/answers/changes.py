@@ -6,6 +6,7 @@ Both only rewrite what was written; planning it is the caller's business.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from episodes.amounts import Estimate
 from episodes.answers.planning import Planning
 from episodes.calendars.openings import Stretch
 from episodes.model.episode import Episode, Fallback, Parcel, Shot, Step
@@ -58,6 +59,8 @@ def _take(episode: Episode, way: Fallback, now: int) -> Episode:
             written = replace(written, coating=way.coat[written.id])
         if written.id in way.where:
             written = replace(written, where=way.where[written.id])
+        if written.id in way.who:
+            written = replace(written, who=way.who[written.id])
         return written
 
     def parcel(written: Parcel) -> Parcel:
@@ -84,8 +87,12 @@ def _take(episode: Episode, way: Fallback, now: int) -> Episode:
             written = replace(written, dropped=now)
         if ("shot", written.id) in used:
             written = replace(written, fallback_only=False)
+        if written.id in way.hands:
+            written = replace(written, hands=way.hands[written.id])
         if written.id in way.where:
             written = replace(written, where=way.where[written.id])
+        if written.id in way.who:
+            written = replace(written, who=way.who[written.id])
         return written
 
     return replace(
@@ -142,20 +149,24 @@ def at_later(planning: Planning, moment: int) -> Season:
         timing = network.activities[index].choices[0].timing
         assert isinstance(timing, (Delivery, Expected))
         arrival = timing.arrival(placed.start)
-        ordered = written.ordered
+        # What came and was no use is ordered again: the order that counts is the planned one.
+        ordered = written.ordered if network.activities[index].state == "started" else None
         if ordered is None and placed.start < moment:
             ordered = placed.start
-        if ordered is None:
+        if ordered is None and arrival > moment:
             return written
         if arrival <= moment:
             return replace(written, ordered=ordered, promised=None, arrived=arrival, failed=None)
         return replace(written, ordered=ordered, promised=arrival, failed=None)
 
     def shot(episode: str, written: Shot) -> Shot:
-        begun, over, _ = facts(episode, written.id)
+        begun, over, left = facts(episode, written.id)
         if over is not None:
             return replace(written, taken=over, lost=None)
-        return written if begun is None else replace(written, started=begun)
+        if begun is None or (episode, written.id) in network.during:
+            return written
+        hands = written.hands if left is None else Estimate(left, left, left)
+        return replace(written, started=begun, hands=hands)
 
     return replace(
         season,

@@ -1,25 +1,44 @@
 """Is each release met? The whole season judged, with every date a host asks for."""
 
+from episodes.answers.costs import costs_of
+from episodes.answers.health import health
+from episodes.answers.last_arrivals import with_last_arrivals
+from episodes.answers.notes import notes
+from episodes.answers.overbooked import overbooked
 from episodes.answers.parcel_rows import Budget, ParcelRows
 from episodes.answers.planning import Planning, plan_season
-from episodes.answers.rows import CheckAnswer, EpisodeAnswer, Money
+from episodes.answers.proof import QUICK_EFFORT, Patience, settle
+from episodes.answers.rows import CheckAnswer, EpisodeAnswer, Metric, Money
 from episodes.answers.step_rows import StepRows
 from episodes.answers.verdicts import Judgement, judge, room_by
-from episodes.answers.warnings import problems_of
+from episodes.answers.warnings import problems_of, ranked
 from episodes.model.episode import Episode
 from episodes.model.season import Season
+from episodes.problems import Problem
 
 
-def check(season: Season, *, only: str | None = None) -> CheckAnswer:
+def check(
+    season: Season,
+    *,
+    only: str | None = None,
+    patience: Patience | None = None,
+    thorough: bool = False,
+) -> CheckAnswer:
     """Plan and judge a season.
 
     Args:
         only: id of the one episode to answer for; all are planned either way.
+        patience: for verdicts that plan and bounds leave open; by default a few seconds.
+        thorough: spend it on the earliest ready moments and last arrivals too.
 
     Raises:
         PlanError: faults that only the network shows.
     """
-    return answer(plan_season(season), only=only)
+    patience = patience or Patience(QUICK_EFFORT)
+    planning = settle(plan_season(season), patience, thorough=thorough, only=only)
+    if thorough:
+        planning = with_last_arrivals(planning, patience, only=only)
+    return answer(planning, only=only)
 
 
 def answer(
@@ -36,6 +55,7 @@ def answer(
     studio = season.studio
     budget = Budget()
     judgements = {episode.id: judge(planning, episode.id) for episode in season.episodes}
+    wanting = {} if like is not None else overbooked(planning, judgements)
     return CheckAnswer(
         now=season.now,
         zone=studio.zone,
@@ -48,6 +68,7 @@ def answer(
                 judgements,
                 None if like is None else like.episode(episode.id),
                 budget,
+                wanting.get(episode.id, ()),
             )
             for episode in season.episodes
             if only is None or episode.id == only
@@ -65,13 +86,19 @@ def _episode(
     judgements: dict[str, Judgement],
     like: EpisodeAnswer | None,
     budget: Budget,
+    wanting: tuple[Problem, ...],
 ) -> EpisodeAnswer:
     judgement = judgements[episode.id]
     critical: tuple[set[int], set[int]] = (set(), set())
+    metrics: tuple[Metric, ...] = ()
     if like is not None:
         critical = _critical_of(planning, like)
+        metrics = like.health
+        wanting = tuple(problem for problem in like.problems if problem.code == "overbooked")
     elif episode.released is None:
         critical = planning.retimer.critical(episode.id)
+        metrics = health(planning, episode, judgement, critical[0])
+    problems = problems_of(planning, episode, judgement)
     return EpisodeAnswer(
         id=episode.id,
         title=episode.title,
@@ -87,10 +114,11 @@ def _episode(
         steps=StepRows(planning, episode, critical).build(),
         parcels=ParcelRows(planning, episode, judgements, like, budget).build(),
         money=money(planning, episode),
-        problems=tuple(problems_of(planning, episode, judgement)),
+        problems=tuple(ranked([*problems, *wanting, *notes(episode, metrics)])),
         room=episode.room,
         cushion=planning.season.studio.cushion,
         jobs=tuple((job.id, job.title) for job in episode.jobs),
+        health=metrics,
     )
 
 
@@ -109,25 +137,5 @@ def _critical_of(planning: Planning, like: EpisodeAnswer) -> tuple[set[int], set
 
 def money(planning: Planning, episode: Episode) -> Money:
     """What it costs: paid where given, else cost, less refunds, of all that takes part."""
-    absent = planning.network.absent
-    planned = paid = 0.0
-    unpriced = 0
-    for parcel in episode.parcels:
-        refunded = parcel.refunded or 0.0
-        paid += (parcel.paid or 0.0) - refunded
-        if (episode.id, parcel.id) in absent and not (parcel.paid or parcel.refunded):
-            continue
-        price = parcel.paid if parcel.paid is not None else parcel.cost
-        planned += (price or 0.0) - refunded
-        unpriced += price is None
-    for job in episode.jobs:
-        steps = [step for step in job.steps if (episode.id, step.id) not in absent]
-        if steps:
-            planned += job.cost or 0.0
-        planned += sum(step.cost or 0.0 for step in steps)
-    planned += sum(
-        shot.cost or 0.0 for shot in episode.shots if (episode.id, shot.id) not in absent
-    )
-    planned, paid = round(planned, 2), round(paid, 2)
-    left = None if episode.budget is None else round(episode.budget - planned, 2)
-    return Money(episode.budget, planned, paid, left, unpriced)
+    found = costs_of(planning.network, episode)
+    return Money(found.budget, found.planned, found.paid, found.left, found.unpriced)

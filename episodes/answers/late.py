@@ -15,6 +15,7 @@ from episodes.network.hours import Hours
 from episodes.network.timing import Delivery, Expected
 from episodes.problems import EpisodesError
 from episodes.schedule.trials import ArrivalTrials
+from episodes.trade.exchanges import Offers
 
 TO_THE_MINUTE = 24
 """Halvings that end at one minute for any span of a season."""
@@ -99,11 +100,16 @@ def late(
     return with_ways(season, desk.late(key, arrives))
 
 
-def with_ways(season: Season, found: LateAnswer) -> LateAnswer:
-    """The same answer, with the ways out where its episode slips."""
+def with_ways(season: Season, found: LateAnswer, *, offers: Offers | None = None) -> LateAnswer:
+    """The same answer, with the ways out where its episode slips.
+
+    Args:
+        offers: what the trade has, for suggestions; None: none are made.
+    """
     if found.verdict != "slips":
         return found
-    return replace(found, ways=late_ways(season, found.episode, found.parcel, found.arrives))
+    ways = late_ways(season, found.episode, found.parcel, found.arrives, offers=offers)
+    return replace(found, ways=ways)
 
 
 class Desk:
@@ -218,7 +224,7 @@ class Desk:
         timing = activity.choices[0].timing
         assert isinstance(timing, (Delivery, Expected))
         now = self.season.now
-        bound = self.planning.dates.late_finish[activity.index]
+        bound = self.planning.needed_by[activity.index]
         if bound >= NEVER or bound <= LONG_AGO or bound - timing.settle < now:
             return None, False
         bound -= timing.settle

@@ -1,7 +1,8 @@
 """What must be ordered, by when, and what is on its way."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from episodes.answers.odds import OddsAnswer
 from episodes.answers.rows import CheckAnswer, ParcelRow
 
 
@@ -13,6 +14,9 @@ class OrderLine:
         too_late: no arrival from now on would meet its release, and it is this parcel that is
             late; where the room slips for another reason, nothing is said of this one.
         give_min: how much later than planned it may come, None where unknown.
+        sure_by: where it is asked for: last moment to order it and be in time so often, None
+            where no moment is.
+        sure_cap: the share that is in time however early it comes; None where nothing was asked.
     """
 
     episode: str
@@ -20,6 +24,8 @@ class OrderLine:
     row: ParcelRow
     too_late: bool
     give_min: int | None
+    sure_by: int | None = None
+    sure_cap: float | None = None
 
 
 def orders(answer: CheckAnswer) -> tuple[OrderLine, ...]:
@@ -57,6 +63,21 @@ def orders(answer: CheckAnswer) -> tuple[OrderLine, ...]:
             )
     lines.sort(key=lambda line: (_place(line), line.episode, line.row.id))
     return tuple(lines)
+
+
+def to_be_sure(
+    lines: tuple[OrderLine, ...], answer: OddsAnswer, share: int
+) -> tuple[OrderLine, ...]:
+    """The same lines, what is still to order with its moment for `share` in the hundred."""
+    known = {(episode.id, p.id): p for episode in answer.episodes for p in episode.parcels}
+
+    def sure(line: OrderLine) -> OrderLine:
+        parcel = known.get((line.episode, line.row.id))
+        if parcel is None or line.row.state != "open":
+            return line
+        return replace(line, sure_by=parcel.order_by.get(share), sure_cap=parcel.cap)
+
+    return tuple(map(sure, lines))
 
 
 def _place(line: OrderLine) -> tuple[int, int]:

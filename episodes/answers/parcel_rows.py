@@ -137,17 +137,23 @@ class ParcelRows:
         if self.like is not None:
             row = self.like.parcel(activity.id)
             return row.latest_arrival, row.latest_exact
+        if activity.index in self.planning.arrivals:
+            return self.planning.arrivals[activity.index]
+        return self.last_arrival(activity)
+
+    def last_arrival(self, activity: Activity) -> tuple[int | None, bool]:
+        """The same, worked out from plan and dates."""
         if activity.state == "done" or self.planning.plan.placed[activity.index] is None:
             return None, False
         timing = activity.choices[0].timing
         assert isinstance(timing, (Delivery, Expected))
-        late = self.planning.dates.late_finish[activity.index]
+        late = self.planning.needed_by[activity.index]
         if late >= NEVER or late <= LONG_AGO:
             return None, False
         bound = late - timing.settle
         now = self.network.now
         if bound < now:
-            return None, False
+            return None, True
         retimer = self.planning.retimer
         return latest_arrival(
             self.planning,

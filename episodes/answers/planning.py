@@ -5,12 +5,14 @@ as long, so that nothing is ever clipped to an edge.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from episodes.calendars.openings import Stretch
+from episodes.calendars.working_time import LONG_AGO, NEVER
 from episodes.model.season import Season
 from episodes.network.activity import Network
+from episodes.network.backward import BackwardPass
 from episodes.network.dates import Dates, compute_dates
 from episodes.network.expand import AHEAD, PAST, expand
 from episodes.network.parcels import with_arrival
@@ -28,19 +30,57 @@ QUICK = Effort(meets=1, slips=12, proved=6, patience=4)
 """Effort of one trial while the last arrival is looked for, and of a key on the screen."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proof:
+    """What a search settled about one episode of a planned season.
+
+    Attributes:
+        floor: no plan that keeps the nearer episodes' ready moments is ready sooner (UTC minute;
+            LONG_AGO: nothing known beyond the dates; NEVER: there is no such plan at all).
+        slips: no plan in which the nearer episodes that meet still meet would meet it.
+        cut: a search ended by the clock, or was ended: another time more may be settled.
+    """
+
+    floor: int = LONG_AGO
+    slips: bool = False
+    cut: bool = False
+
+
 @dataclass(frozen=True)
 class Planning:
-    """Everything that the answers read from."""
+    """Everything that the answers read from.
+
+    Attributes:
+        proofs: by episode, what was searched for beyond plan and dates.
+        arrivals: by number of a parcel, its last arrival (None: none would do) and whether it is
+            proved; of those that were searched for.
+    """
 
     season: Season
     network: Network
     dates: Dates
     plan: Plan
+    proofs: Mapping[str, Proof] = field(default_factory=dict)
+    arrivals: Mapping[int, tuple[int | None, bool]] = field(default_factory=dict)
 
     @cached_property
     def retimer(self) -> Retimer:
         """The plan at rest, made when it is first asked for."""
         return Retimer(self.plan)
+
+    @cached_property
+    def needed_by(self) -> tuple[int, ...]:
+        """By activity, when it must be over at the latest, whatever moment its own time leads to:
+        a parcel is needed by noon though its carrier comes at six."""
+        until = {scope.id: scope.release for scope in self.network.episodes}
+        needed = BackwardPass(self.network, {}, until=until).raw_finish
+        late = self.dates.late_finish
+        return tuple(
+            raw
+            if activity.kind == "parcel" and abs(late[activity.index]) < NEVER
+            else late[activity.index]
+            for activity, raw in zip(self.network.activities, needed, strict=True)
+        )
 
 
 def plan_season(

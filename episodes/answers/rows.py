@@ -107,6 +107,26 @@ class Money:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Metric:
+    """One question that guides ask of a schedule, answered for one room; see `health`.
+
+    Attributes:
+        code: its name; a note of that code says what to do where it is not `ok`.
+        value: what was counted or measured; None where it cannot be told.
+        of: out of how many; None where that means nothing.
+        limit: the most (of an index the least) that is asked for, a share where `of` is given.
+        subjects: ids of what is counted.
+    """
+
+    code: str
+    value: float | None
+    of: int | None = None
+    limit: float | None = None
+    ok: bool = True
+    subjects: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class EpisodeAnswer:
     """One episode judged. `steps` by start (None last), then id; the release is among them."""
 
@@ -128,6 +148,8 @@ class EpisodeAnswer:
     """The spare time the host wants, minutes; None if not said."""
     jobs: tuple[tuple[str, str], ...] = ()
     """(id, title) of the jobs, in the file's order."""
+    health: tuple[Metric, ...] = ()
+    """What guides ask of a schedule; nothing for a room that is out."""
 
     def step(self, id: str) -> StepRow:
         return next(row for row in self.steps if row.id == id)

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from episodes.answers.planning import Planning
+from episodes.answers.planning import Planning, Proof
 from episodes.answers.rows import Verdict
 from episodes.calendars.working_time import LONG_AGO, NEVER
 
@@ -31,7 +31,9 @@ def judge(planning: Planning, episode: str) -> Judgement:
             scope.release - scope.released,
         )
     ready = planning.plan.ready_by(episode)
-    bound = planning.dates.floor(network, episode)
+    proof = planning.proofs.get(episode, Proof())
+    dates_alone = planning.dates.floor(network, episode)
+    bound = max(dates_alone, proof.floor)
     impossible = _impossible(planning, episode)
     floor = ready if bound <= LONG_AGO else None if bound >= NEVER or impossible else bound
     spare = None if ready is None else scope.release - ready
@@ -40,7 +42,7 @@ def judge(planning: Planning, episode: str) -> Judgement:
         return Judgement("released", True, ready, floor, spare)
     if ready is not None and ready <= scope.release:
         return Judgement("meets", True, ready, floor, spare)
-    proved = impossible or floor is None or floor > scope.release
+    proved = impossible or floor is None or proof.slips or dates_alone > scope.release
     return Judgement("slips", proved, ready, floor, spare)
 
 

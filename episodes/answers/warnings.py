@@ -1,5 +1,6 @@
 """Problems that only the plan shows: air that keeps a coat waiting, windows missed, no cushion."""
 
+from collections.abc import Iterable
 from itertools import pairwise
 
 from episodes.amounts import length_in_words
@@ -39,10 +40,16 @@ def problems_of(planning: Planning, episode: Episode, judgement: Judgement) -> l
                     mend="Look at what is critical, and at the parcels with the nearest last day.",
                 )
             )
+    return ranked(found)
+
+
+def ranked(problems: Iterable[Problem]) -> list[Problem]:
+    """Each problem once, errors first, then by line."""
     order = {"error": 0, "warning": 1, "note": 2}
-    unique = list(dict.fromkeys(found))
-    unique.sort(key=lambda p: (order[p.level], p.where.line if p.where else 0, p.code, p.subject))
-    return unique
+    return sorted(
+        dict.fromkeys(problems),
+        key=lambda p: (order[p.level], p.where.line if p.where else 0, p.code, p.subject),
+    )
 
 
 def _speaks_of(problem: Problem, episode: Episode) -> bool:

@@ -6,8 +6,8 @@ from episodes.answers.check import answer
 from episodes.answers.names import Thing
 from episodes.answers.planning import Planning, plan_season
 from episodes.answers.rows import CheckAnswer, StepRow
+from episodes.answers.waiting import STAGE_WORDS, Waiting
 from episodes.model.season import Season
-from episodes.schedule.plan import Reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +19,8 @@ class WhyLink:
     finish: int | None
     kind: str
     text: str
+    episode: str = ""
+    """Its room; "" for the room that was asked about."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,14 +56,14 @@ def explain(planning: Planning, judged: CheckAnswer, episode: str, id: str) -> W
         row = _last_to_be_ready(judged, episode)
     else:
         row = rows.get((episode, id)) or _first_of_job(judged, episode, id)
+    waiting = Waiting(planning, judged, rows)
     links: list[WhyLink] = []
     seen: set[tuple[str, str]] = set()
     at: StepRow | None = row
     while at is not None and (at.episode, at.id) not in seen:
         seen.add((at.episode, at.id))
-        reasons = _reasons(planning, at)
-        text, before = _words(planning, judged, rows, at, reasons)
-        links.append(WhyLink(at.id, at.start, at.finish, at.kind, text))
+        text, before = _words(planning, waiting, rows, at)
+        links.append(WhyLink(at.id, at.start, at.finish, at.kind, text, at.episode))
         at = before
     links.reverse()
     return WhyAnswer(
@@ -96,93 +98,40 @@ def _first_of_job(judged: CheckAnswer, episode: str, id: str) -> StepRow:
     return next((row for row in rows if row.state != "done"), rows[0])
 
 
-def _reasons(planning: Planning, row: StepRow) -> tuple[tuple[Reason, int], ...]:
-    key = (row.episode, row.id.removesuffix(".dry") if row.kind == "dry" else row.id)
-    index = planning.network.index.get(key, planning.network.during.get(key, -1))
-    if index < 0 or row.kind == "dry":
-        return ()
-    placed = planning.plan.placed[index]
-    return () if placed is None else placed.reasons
-
-
 def _words(
     planning: Planning,
-    judged: CheckAnswer,
+    waiting: Waiting,
     rows: dict[tuple[str, str], StepRow],
     row: StepRow,
-    reasons: tuple[tuple[Reason, int], ...],
 ) -> tuple[str, StepRow | None]:
     """The sentence of one link, and the thing that comes before it in the chain."""
     if row.state == "done":
-        return "done", None
+        return {"parcel": "in hand", "shot": "taken", "dry": "dry"}.get(row.kind, "done"), None
     if row.kind == "dry":
-        coat = rows.get((row.episode, row.id.removesuffix(".dry")))
-        return "begins when the coat is on", coat
+        return _drying(planning, row), rows.get((row.episode, row.id.removesuffix(".dry")))
     if row.kind == "release":
         return "the release is fixed", None
     if row.state == "started":
-        return "on its way" if row.kind == "parcel" else "has begun and goes on from now", None
-    parts: list[str] = []
-    before: StepRow | None = None
-    for reason, moment in reasons:
-        words, other = _reason_in_words(judged, rows, row, reason, moment)
-        if words and words not in parts:
-            parts.append(words)
-        if other is not None:
-            before = other
-    if not parts:
-        return "nothing holds it", before
-    return ", then ".join(parts), before
+        return _begun(planning, row), None
+    network = planning.network
+    index = network.index.get((row.episode, row.id), network.during.get((row.episode, row.id), -1))
+    placed = None if index < 0 else planning.plan.placed[index]
+    if placed is None:
+        return "no plan was found for it", None
+    return waiting.sentence(row, network.activities[index], placed)
 
 
-def _reason_in_words(
-    judged: CheckAnswer,
-    rows: dict[tuple[str, str], StepRow],
-    row: StepRow,
-    reason: Reason,
-    moment: int,
-) -> tuple[str, StepRow | None]:
-    episode = reason.episode or row.episode
-    if reason.kind in ("step", "parcel") and reason.id is not None:
-        other = rows.get((episode, reason.id))
-        title = other.title if other is not None else reason.id
-        if reason.kind == "parcel":
-            return f"waits for {title}", other
-        return f"waits for {title}" + ("" if reason.id.endswith(".dry") else " to be over"), other
-    if reason.kind == "person":
-        name = judged.people.get(reason.id or "", reason.id or "somebody")
-        return f"until {name} is free", _who_holds(rows, row, moment, reason.id)
-    if reason.kind == "space":
-        name = judged.spaces.get(reason.id or "", reason.id or "the space")
-        return f"until there is a place in {name}", None
-    if reason.kind == "gear":
-        name = judged.gear_titles.get(reason.id or "", reason.id or "the gear")
-        return f"until {name} is free", None
-    if reason.kind == "air":
-        name = judged.spaces.get(reason.id or "", reason.id or "the room")
-        return f"until the air in {name} is right", None
-    if reason.kind == "light":
-        return "until the light is right", None
-    if reason.kind == "hours":
-        name = judged.people.get(reason.id or "", "")
-        return f"until {name}'s next open hours" if name else "until the next open hours", None
-    if reason.kind == "window":
-        return "until its window opens", None
-    if reason.kind == "bound":
-        return "not before its own date", None
-    return ("can start now", None) if row.start == moment else ("", None)
+def _begun(planning: Planning, row: StepRow) -> str:
+    if row.kind != "parcel":
+        return "has begun and goes on from now"
+    parcels = planning.season.episode(row.episode).parcels
+    here = any(parcel.id == row.id and parcel.arrived is not None for parcel in parcels)
+    return "in hand, and settles" if here else "on its way"
 
 
-def _who_holds(
-    rows: dict[tuple[str, str], StepRow], row: StepRow, moment: int, person: str | None
-) -> StepRow | None:
-    """The work of that person which ends when the other can begin."""
-    for other in rows.values():
-        if (
-            other is not row
-            and person in other.who
-            and any(end == moment for _, end in other.sessions)
-            and other.kind in ("hands", "shot")
-        ):
-            return other
-    return None
+def _drying(planning: Planning, row: StepRow) -> str:
+    """What a drying waits for: the coat, and how far it has to dry."""
+    index = planning.network.index[row.episode, row.id.removesuffix(".dry")]
+    stage = STAGE_WORDS[planning.network.dries[index].stage]
+    begun = "the coat is on" if row.state == "started" else "begins when the coat is on"
+    return f"{begun}; dries until it is {stage}"

@@ -5,21 +5,8 @@ from pathlib import Path
 import click
 
 from episodes.commands.opening import json_option, open_season, season_argument, season_options
-from episodes.commands.printing import ExitCode, complain, leave, say
-
-DEFAULT_PROOF_SECONDS = 60
-
-
-class ProvingCommand(click.Command):
-    """`--prove` alone or `--prove=SECONDS`, one word: what follows is never its value."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        end = args.index("--") if "--" in args else len(args)
-        words = [
-            f"--prove={DEFAULT_PROOF_SECONDS}" if word == "--prove" and at < end else word
-            for at, word in enumerate(args)
-        ]
-        return super().parse_args(ctx, words)
+from episodes.commands.printing import ExitCode, leave, say
+from episodes.commands.proving import ProvingCommand, patience_of, prove_option, waited_for
 
 
 @click.command("check", cls=ProvingCommand)
@@ -28,17 +15,16 @@ class ProvingCommand(click.Command):
 @json_option
 @click.option("--all", "all_problems", is_flag=True, help="List every problem, not only three.")
 @click.option(
-    "--prove",
-    metavar="[=SECONDS]",
-    type=click.FloatRange(min=0, min_open=True),
-    help="Search on for proofs (not there yet: answers as without it).",
+    "--notes", "with_notes", is_flag=True, help="The notes too, and how sound each schedule is."
 )
+@prove_option
 def command(
     season_argument: Path | None,
     season_option: Path | None,
     now_text: str | None,
     as_json: bool,
     all_problems: bool,
+    with_notes: bool,
     prove: float | None,
 ) -> None:
     """Say whether each release is met, and with how much to spare.
@@ -47,11 +33,16 @@ def command(
     Leaves with 1 where a release is missed.
     """
     from episodes.answers.check import check
+    from episodes.answers.proof import QUICK_EFFORT
 
     opened = open_season(season_argument, season_option, now_text)
-    answer = check(opened.season, only=opened.only)
-    if prove is not None:
-        complain("note: the search for proofs is not there yet; this is the answer without it")
+    patience = patience_of(QUICK_EFFORT if prove is None else prove)
+    answer = waited_for(
+        patience,
+        lambda: check(
+            opened.season, only=opened.only, patience=patience, thorough=prove is not None
+        ),
+    )
     if as_json:
         from episodes.exports.records import check_record, to_json
 
@@ -59,5 +50,12 @@ def command(
     else:
         from episodes.exports.text import check_text
 
-        say(check_text(answer, opened.stray_problems, all_problems=all_problems))
+        say(
+            check_text(
+                answer,
+                opened.stray_problems,
+                all_problems=all_problems,
+                with_notes=with_notes,
+            )
+        )
     leave(ExitCode.MET if answer.met else ExitCode.MISSED)

@@ -180,6 +180,7 @@ def write(
             clock=opened.clock,
             now=opened.now,
             said=noted,
+            seen=opened.texts,
         )
 
     tell(opened, edit, lambda: said, thing, as_json=as_json)
@@ -195,8 +196,10 @@ def tell(
 ) -> NoReturn:
     """Make a change and answer with the season before and after it; leaves with 0."""
     from episodes.answers.check import check
+    from episodes.commands.recover import offer
     from episodes.problems import PlanError
 
+    offer(opened.folder)
     try:
         before = check(opened.season)
     except PlanError:

@@ -38,6 +38,7 @@ def command(
     release is missed with that arrival.
     """
     from episodes.answers.late import Desk, NotOnItsWayError, with_ways
+    from episodes.files.exchanges import load_offers
 
     if arrives is not None and days is not None:
         raise click.UsageError("give --arrives or --days, not both")
@@ -50,7 +51,7 @@ def command(
             moment = _arrival(opened, thing, arrives)
         else:
             moment = desk.arrival_moved(key, days or 0)
-        answer = with_ways(opened.season, desk.late(key, moment))
+        answer = with_ways(opened.season, desk.late(key, moment), offers=load_offers())
     except NotOnItsWayError as error:
         raise click.UsageError(str(error)) from None
     if as_json:

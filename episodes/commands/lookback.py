@@ -99,6 +99,7 @@ def _take(opened: Opened, suggestion: "Suggestion", as_json: bool) -> None:
             clock=opened.clock,
             now=opened.now,
             said=said,
+            seen=opened.texts,
         )
 
     tell(opened, edit, lambda: said, thing, as_json=as_json)

@@ -1,6 +1,5 @@
 """`new`: an episode from recipes, ready to be checked; asks what it was not told."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,10 +14,6 @@ if TYPE_CHECKING:
     from episodes.files.growing import NewText
     from episodes.files.setting import Fitting
     from episodes.model.season import Season
-
-SOON = 28 * 1440
-"""A release nearer than four weeks is not proposed: most builds take that long."""
-_MONTHS_AHEAD = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,20 +115,14 @@ class _Drafted:
 
 
 def _draft(folder: Path, wishes: Wishes, ask: bool, clock: int, now: int | None) -> _Drafted:
+    from episodes.answers.check import check
     from episodes.commands import asking
-    from episodes.commands.drafting import (
-        chosen_people,
-        needs_of,
-        places_of,
-        setting_of,
-        used_spaces,
-        with_what_they_bring,
-    )
-    from episodes.commands.fitting import fit
-    from episodes.files.composing import compose
+    from episodes.commands.drafting import chosen_people
+    from episodes.commands.fitting import complaining
+    from episodes.files.drafting import DraftError
+    from episodes.files.drafts import Place, Wanted, check_month, new_episode, next_month
     from episodes.files.editing import STUDIO_FILE
-    from episodes.files.episode_text import episode_text
-    from episodes.files.growing import NewText, current, grown
+    from episodes.files.growing import current, grown
     from episodes.files.new_studio import needs, studio_text
 
     before = current(folder, STUDIO_FILE)
@@ -144,46 +133,48 @@ def _draft(folder: Path, wishes: Wishes, ask: bool, clock: int, now: int | None)
     season = _season(folder, before, start, clock, now)
     studio = season.studio
     slug, room, title = asking.room(wishes, studio, ask)
-    month = wishes.month or asking.month(wishes, _next_month(season), ask)
-    _check_month(month, season)
+    try:
+        month = wishes.month or asking.month(wishes, next_month(season), ask)
+        check_month(month, season)
+    except DraftError as error:
+        raise click.BadParameter(str(error), param_hint="--month") from None
     chosen = asking.recipes(wishes, studio.units, ask)
-    people = chosen_people(studio, wishes.who or asking.people(studio, ask))
-    builds = with_what_they_bring(chosen, around=not wishes.bare)
-    known = {space.id: space.title for space in studio.spaces}
-    places = places_of(known, room, workshop=wishes.workshop, desk=wishes.desk, new=before is None)
-    titles = {room: title, **known} if room not in known else known
-    lacks = needs_of(studio, builds, used_spaces(builds, places, titles), ())
-    if made is None:
-        grown_studio = grown(start, lacks.missing, file=STUDIO_FILE)
-    else:
-        grown_studio = studio_text(made, (*first, *lacks.missing))
-    setting = setting_of(studio, start, people=people, places=places, lacks=lacks)
-    trial_name = f"{month}-{slug}.toml"
-    file = f"ideas/{slug}.toml" if wishes.idea else trial_name
-    if (folder / file).exists():
-        raise click.UsageError(
-            f"{file} is there already and is not written over; take another slug"
-        )
-
-    def texts(composed: Any, name: str = trial_name) -> Sequence[NewText]:
-        budget = "" if wishes.budget is None else str(wishes.budget)
-        episode = NewText(name, None, episode_text(title, room, composed, budget=budget))
-        if grown_studio == before:
-            return [episode]
-        return [NewText(STUDIO_FILE, before, grown_studio), episode]
-
-    fitted = fit(
-        folder,
-        lambda fitting: compose(builds, setting, fitting),
-        texts,
-        clock=clock,
-        now=now,
+    wanted = Wanted(
+        slug=slug,
+        title=title,
+        month=month,
+        builds=tuple(chosen),
+        room=room,
+        idea=wishes.idea,
+        budget="" if wishes.budget is None else str(wishes.budget),
+        people=chosen_people(studio, wishes.who or asking.people(studio, ask)),
+        workshop=wishes.workshop,
+        desk=wishes.desk,
+        around=not wishes.bare,
+        new_places=before is None,
     )
+    try:
+        with complaining():
+            drafted = new_episode(
+                Place(folder=folder, clock=clock, now=now),
+                season,
+                wanted,
+                check,
+                studio_before=before,
+                studio_start=start,
+                studio_with=lambda missing: (
+                    grown(start, missing, file=STUDIO_FILE)
+                    if made is None
+                    else studio_text(made, (*first, *missing))
+                ),
+            )
+    except DraftError as error:
+        raise click.UsageError(str(error)) from None
     return _Drafted(
-        file=file,
+        file=wanted.file,
         episode=f"{month}-{slug}",
-        texts=tuple(texts(fitted.composed, file)),
-        fitted=fitted,
+        texts=drafted.texts,
+        fitted=drafted.fitted,
         new_studio=before is None,
     )
 
@@ -194,43 +185,6 @@ def _season(folder: Path, before: str | None, start: str, clock: int, now: int |
     from episodes.files.growing import NewText, trial
 
     return trial(folder, [NewText(STUDIO_FILE, before, start)], clock=clock, now=now)
-
-
-def _next_month(season: "Season") -> str:
-    """The first month whose release is a good while away and not given to another room."""
-    from episodes.calendars.local_time import zone
-    from episodes.calendars.release_day import release_of_month
-
-    rule = season.studio.release_rule
-    here = zone(season.studio.zone)
-    given = {episode.id[:7] for episode in season.episodes}
-    day = here.day(season.now)
-    for ahead in range(_MONTHS_AHEAD):
-        year, month = divmod(day.year * 12 + day.month - 1 + ahead, 12)
-        text = f"{year:04d}-{month + 1:02d}"
-        if text in rule.skip or text in given:
-            continue
-        if release_of_month(here, rule, text) >= season.now + SOON:
-            return text
-    raise click.UsageError("no free month in the next five years; name one with --month")
-
-
-def _check_month(month: str, season: "Season") -> None:
-    from episodes.calendars.local_time import zone
-    from episodes.calendars.release_day import release_of_month
-
-    rule = season.studio.release_rule
-    try:
-        release = release_of_month(zone(season.studio.zone), rule, month)
-    except ValueError as error:
-        raise click.BadParameter(str(error), param_hint="--month") from None
-    if month in rule.skip:
-        raise click.BadParameter(
-            f"studio.toml skips {month}: take it out of `skip`, or another month",
-            param_hint="--month",
-        )
-    if release <= season.now:
-        raise click.BadParameter(f"the release of {month} is past", param_hint="--month")
 
 
 def _said(drafted: _Drafted) -> str:

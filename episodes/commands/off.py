@@ -33,6 +33,14 @@ def command(
     edit = Edit(kind="person", id=found.id, key="off", value=days, add=True)
 
     def write() -> None:
-        change(opened.folder, "", [edit], clock=opened.clock, now=opened.now, said=said)
+        change(
+            opened.folder,
+            "",
+            [edit],
+            clock=opened.clock,
+            now=opened.now,
+            said=said,
+            seen=opened.texts,
+        )
 
     tell(opened, write, lambda: said, as_json=as_json)

@@ -4,8 +4,8 @@ The clock is read here and nowhere else. Nothing heavy is imported before it is 
 `episodes --help` stays quick.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -28,6 +28,7 @@ class Opened:
         only: id of the episode whose file was named; None for the whole season.
         clock: the clock's UTC minute, rounded up.
         now: the moment given with `--now`; None without it.
+        texts: by name, the plan files as they were read.
     """
 
     season: "Season"
@@ -35,6 +36,7 @@ class Opened:
     only: str | None
     clock: int
     now: int | None
+    texts: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def stray_problems(self) -> "tuple[Problem, ...]":
@@ -97,6 +99,13 @@ def clock_minute() -> int:
     return minute + 1 if now.second or now.microsecond else minute
 
 
+def season_folder_of(season_option: Path | None) -> Path:
+    """The season's folder, whether its files can be read or not; errors as `open_season`."""
+    from episodes.files.reading import season_folder
+
+    return season_folder(season_option or Path(_from_root("season_option") or ""))[0]
+
+
 def load(
     season_argument: Path | None, season_option: Path | None, now_text: str | None
 ) -> "Season":
@@ -119,6 +128,7 @@ def open_season(
         PlanError: the season cannot be read; all its faults.
     """
     from episodes.files.reading import read_season, season_folder
+    from episodes.files.saving import texts_of
 
     if season_argument is not None and season_option is not None:
         raise click.UsageError("give the season once: as an argument or with --season")
@@ -127,13 +137,14 @@ def open_season(
     folder, only = season_folder(path)
     clock = clock_minute()
     now = now_of(now_text, folder)
+    texts = texts_of(folder)
     season = read_season(path, clock=clock, now=now)
     if only is not None and all(episode.id != only for episode in season.episodes):
         raise click.UsageError(
             f'"{only}" is an idea without a month: put its file beside studio.toml as '
             f"YYYY-MM-{only}.toml to plan it"
         )
-    return Opened(season=season, folder=folder, only=only, clock=clock, now=now)
+    return Opened(season=season, folder=folder, only=only, clock=clock, now=now, texts=texts)
 
 
 def _from_root(name: str) -> Any:
@@ -153,12 +164,12 @@ def now_of(text: str | None, folder: Path) -> int | None:
     if text is None:
         return None
     try:
-        return parse_instant(text, _zone_of(folder))
+        return parse_instant(text, zone_of(folder))
     except ValueError as error:
         raise click.BadParameter(str(error), param_hint="--now") from None
 
 
-def _zone_of(folder: Path) -> str:
+def zone_of(folder: Path) -> str:
     """The studio's time zone, looked up before the season can be read at all.
 
     A studio file that cannot be read is judged by the reader, with its line; until then UTC does.

@@ -22,8 +22,31 @@ def open_screen(season_option: str | None, now_text: str | None, ascii_only: boo
         leave(print_check(path, now_text))
     if season_option is None and not (path / "studio.toml").exists():
         say(NOTHING_HERE)
+        begin(now_text, ascii_only)
         leave(ExitCode.MET)
     click.get_current_context().exit(show(path, now_text, ascii_only))
+
+
+def begin(now_text: str | None, ascii_only: bool) -> None:
+    """The first five minutes: a room of one's own, the demo, or nothing yet.
+
+    Ends with the screen on what was made, where it is wanted.
+    """
+    context = click.get_current_context()
+    kinds = click.Choice(("new", "demo", "leave"), case_sensitive=False)
+    wish = click.prompt("Begin with", default="new", type=kinds)
+    if wish == "leave":
+        return
+    from importlib import import_module
+
+    module = import_module(f"episodes.commands.{wish}")
+    try:
+        context.invoke(module.command)
+    except click.exceptions.Exit as end:
+        if end.exit_code != ExitCode.MET:
+            raise
+    if wish == "new" and click.confirm("Open the screen on it?", default=True):
+        context.exit(show(Path(), now_text, ascii_only))
 
 
 def show(path: Path, now_text: str | None, ascii_only: bool = False) -> int:

@@ -42,6 +42,9 @@ def drift_record(answers: tuple[DriftAnswer, ...]) -> Record:
                 ],
                 "added": list(answer.added),
                 "gone": list(answer.gone),
+                "due": answer.due,
+                "missed": list(answer.missed),
+                "execution_index": answer.execution_index,
             }
             for answer in answers
         ]

@@ -18,7 +18,6 @@ from episodes.problems import Problem
 if TYPE_CHECKING:
     from episodes.answers.late import LateAnswer
     from episodes.answers.orders import OrderLine
-    from episodes.answers.rescue import RescueAnswer, Way
     from episodes.answers.shots import ShotLine
     from episodes.answers.today import TodayAnswer
     from episodes.answers.why import WhyAnswer
@@ -76,6 +75,17 @@ def _episode(episode: EpisodeAnswer, instant: Instant) -> Record:
         "money": _money(episode.money),
         "problems": [_problem(problem) for problem in episode.problems],
         "room": episode.room,
+        "health": [
+            {
+                "code": metric.code,
+                "value": amount(metric.value),
+                "of": metric.of,
+                "limit": amount(metric.limit),
+                "ok": metric.ok,
+                "subjects": list(metric.subjects),
+            }
+            for metric in episode.health
+        ],
     }
 
 
@@ -190,38 +200,23 @@ def late_record(answer: "LateAnswer") -> Record:
         ],
         "ways": _late_ways(answer),
         "episode": answer.episode,
+        "suggestions": _late_suggestions(answer),
     }
 
 
 def _late_ways(answer: "LateAnswer") -> list[Record] | None:
+    from episodes.exports.rescue_records import way_record
+
     if answer.ways is None:
         return None if answer.verdict == "slips" else []
-    return [_way(way, answer.zone) for way in answer.ways.ways]
+    return [way_record(way, answer.zone) for way in answer.ways.ways]
 
 
-def rescue_record(answer: "RescueAnswer") -> Record:
-    """`episodes rescue --json`."""
-    return {
-        "episode": answer.episode,
-        "verdict": answer.verdict,
-        "proved": answer.proved,
-        "ways": [_way(way, answer.zone) for way in answer.ways],
-    }
+def _late_suggestions(answer: "LateAnswer") -> list[Record]:
+    from episodes.exports.rescue_records import way_record
 
-
-def _way(way: "Way", zone_name: str) -> Record:
-    instant = instants(zone_name)
-    return {
-        "fallbacks": list(way.fallbacks),
-        "cost": amount(way.cost),
-        "loses": amount(way.loses),
-        "ready_by": instant(way.ready_by),
-        "spare_min": way.spare_min,
-        "decide_by": instant(way.decide_by),
-        "titles": list(way.titles),
-        "own": way.own,
-        "on_time": way.on_time,
-    }
+    some = () if answer.ways is None else answer.ways.suggestions
+    return [way_record(way, answer.zone) for way in some]
 
 
 def today_record(answer: "TodayAnswer") -> Record:
@@ -287,6 +282,7 @@ def why_record(answer: "WhyAnswer") -> Record:
                 "finish": instant(link.finish),
                 "kind": link.kind,
                 "text": link.text,
+                "episode": link.episode or answer.episode,
             }
             for link in answer.chain
         ],
@@ -298,8 +294,14 @@ def why_record(answer: "WhyAnswer") -> Record:
     }
 
 
-def orders_record(lines: "Sequence[OrderLine]", answer: CheckAnswer) -> Record:
-    """`episodes orders --json`: each parcel as in `check`, and what it may still cost in time."""
+def orders_record(
+    lines: "Sequence[OrderLine]", answer: CheckAnswer, sure: int | None = None
+) -> Record:
+    """`episodes orders --json`: each parcel as in `check`, and what it may still cost in time.
+
+    Args:
+        sure: the samples in the hundred of `--sure`.
+    """
     instant = instants(answer.zone)
     return {
         "now": instant(answer.now),
@@ -311,6 +313,11 @@ def orders_record(lines: "Sequence[OrderLine]", answer: CheckAnswer) -> Record:
                 "promised": instant(line.row.promised),
                 "too_late": line.too_late,
                 "give_min": line.give_min,
+                **(
+                    {"sure_by": instant(line.sure_by), "sure_cap": line.sure_cap}
+                    if sure is not None
+                    else {}
+                ),
             }
             for line in lines
         ],

@@ -31,7 +31,11 @@ _RANK: dict[Level, int] = {"error": 0, "warning": 1, "note": 2}
 
 
 def check_text(
-    answer: CheckAnswer, stray: Sequence[Problem] = (), *, all_problems: bool = False
+    answer: CheckAnswer,
+    stray: Sequence[Problem] = (),
+    *,
+    all_problems: bool = False,
+    with_notes: bool = False,
 ) -> str:
     """The season judged, for a person.
 
@@ -39,25 +43,29 @@ def check_text(
         answer: what `check` found.
         stray: problems of the season that are no episode's.
         all_problems: every problem, not only those that weigh most.
+        with_notes: the notes too, and how sound each room's schedule is.
     """
     words = words_for(answer)
     lines = [line for line in (read_as_of(answer),) if line]
     lines += [verdict_sentence(episode, words) for episode in answer.episodes]
     if not answer.episodes:
         lines.append("No episode is planned here.")
-    lines += problem_lines(stray, all_problems=all_problems)
+    lines += problem_lines(stray, all_problems=all_problems, with_notes=with_notes)
     for episode in answer.episodes:
-        part = _episode(answer, episode, words, all_problems)
+        part = _episode(answer, episode, words)
+        part += problem_lines(episode.problems, all_problems=all_problems, with_notes=with_notes)
+        if with_notes:
+            from episodes.exports.text_health import health_lines
+
+            part += health_lines(episode)
         if part:
             lines += ["", clean(episode.title), *part]
     return "\n".join(lines)
 
 
-def _episode(
-    answer: CheckAnswer, episode: EpisodeAnswer, words: Words, all_problems: bool
-) -> list[str]:
+def _episode(answer: CheckAnswer, episode: EpisodeAnswer, words: Words) -> list[str]:
     if episode.verdict == "released":
-        return problem_lines(episode.problems, all_problems=all_problems)
+        return []
     rows: list[tuple[str, str]] = []
     if episode.ready_by is not None:
         rows.append(("ready by", _ready(episode, words)))
@@ -76,7 +84,7 @@ def _episode(
     money = _money(answer, episode)
     if money:
         rows.append(("money", money))
-    return columns(rows) + problem_lines(episode.problems, all_problems=all_problems)
+    return columns(rows)
 
 
 def _ready(episode: EpisodeAnswer, words: Words) -> str:
@@ -151,14 +159,24 @@ def _money(answer: CheckAnswer, episode: EpisodeAnswer) -> str:
     )
 
 
-def problem_lines(problems: Sequence[Problem], *, all_problems: bool = False) -> list[str]:
-    """The problems that weigh most, one a line, and how many more there are."""
-    ranked = sorted(problems, key=lambda problem: _RANK[problem.level])
+def problem_lines(
+    problems: Sequence[Problem], *, all_problems: bool = False, with_notes: bool = False
+) -> list[str]:
+    """The problems that weigh most, one a line, and how many more there are; notes are counted."""
+    notes = [problem for problem in problems if problem.level == "note"]
+    ranked = sorted(
+        (problem for problem in problems if problem.level != "note"),
+        key=lambda problem: _RANK[problem.level],
+    )
     shown = ranked if all_problems else ranked[:MOST_PROBLEMS]
-    lines = [f"  {problem.level}: {problem_text(problem)}" for problem in shown]
     rest = len(ranked) - len(shown)
+    if all_problems or with_notes:
+        shown += notes
+    lines = [f"  {problem.level}: {problem_text(problem)}" for problem in shown]
     if rest:
         lines.append(f"  and {counted(rest, 'more problem')}: `episodes check --all`")
+    if notes and not (all_problems or with_notes):
+        lines.append(f"  {counted(len(notes), 'note')}: `episodes check --notes`")
     return lines
 
 

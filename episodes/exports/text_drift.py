@@ -2,9 +2,11 @@
 
 from episodes.answers.drift import Cause, DriftAnswer
 from episodes.exports.safe_text import clean
-from episodes.exports.text_words import Words, length
+from episodes.exports.text_words import Words, length, listed
 
 MOST_CAUSES = 5
+LEAST_INDEX = 0.95
+"""The least baseline execution index of the 14 schedule metrics (DCMA, from memory)."""
 
 _PARTS = (
     (0.05, "none"), (0.15, "a tenth"), (0.29, "a quarter"), (0.41, "a third"),
@@ -45,6 +47,8 @@ def _room(answer: DriftAnswer, words: Words) -> list[str]:
         lines = [f"{title} is ready {by} {later} than planned {since}: "]
         lines[0] += f"{words.moment(answer.ready_now)}, was {was}."
     lines.append(f"  {_cushion(answer)}")
+    if answer.due:
+        lines.append(f"  {_due(answer)}")
     lines += _causes(answer.causes)
     if answer.release != answer.release_then:
         was = words.moment(answer.release_then)
@@ -70,6 +74,17 @@ def _cushion(answer: DriftAnswer) -> str:
     return (
         f"{gone} of the spare time gone, {work}: {length(spare_now)} left of {length(spare_then)}."
     )
+
+
+def _due(answer: DriftAnswer) -> str:
+    """What was to be over by now and is, and what is not."""
+    over = answer.due - len(answer.missed)
+    text = f"{over} of {answer.due} that were to be over by now are"
+    if answer.execution_index is not None and answer.execution_index < LEAST_INDEX:
+        text += f" (execution index {answer.execution_index:.2f}, {LEAST_INDEX} is asked for)"
+    if not answer.missed:
+        return text + "."
+    return text + f"; not yet: {listed([clean(id) for id in answer.missed], MOST_CAUSES)}."
 
 
 def _causes(causes: tuple[Cause, ...]) -> list[str]:

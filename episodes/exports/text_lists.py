@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from episodes.answers.rows import CheckAnswer
 from episodes.exports.safe_text import clean
+from episodes.exports.text_odds import in_words
 from episodes.exports.text_words import (
     Words,
     columns,
@@ -21,15 +22,19 @@ if TYPE_CHECKING:
     from episodes.answers.shots import ShotLine
 
 
-def orders_text(lines: "Sequence[OrderLine]", answer: CheckAnswer) -> str:
-    """What to order and by when, what is on its way, what can still go back."""
+def orders_text(lines: "Sequence[OrderLine]", answer: CheckAnswer, sure: int | None = None) -> str:
+    """What to order and by when, what is on its way, what can still go back.
+
+    Args:
+        sure: samples in time, in the hundred, for which the lines have a moment to order.
+    """
     words = words_for(answer)
     to_order = [line for line in lines if line.row.state == "open"]
     coming = [line for line in lines if line not in to_order and line.row.arrived is None]
     here = [line for line in lines if line.row.arrived is not None and line not in to_order]
     text = [line for line in (read_as_of(answer),) if line]
     text.append(_orders_sentence(to_order, words))
-    text += _part("To order", [_to_order(line, answer, words) for line in to_order])
+    text += _part("To order", [_to_order(line, answer, words, sure) for line in to_order])
     text += _part("On the way", [_coming(line, answer, words) for line in coming])
     text += _part(
         "Can go back",
@@ -58,7 +63,9 @@ def _orders_sentence(to_order: "Sequence[OrderLine]", words: Words) -> str:
     return f"Next to order: {clean(first.row.title)} by {words.deadline(first.row.order_by)}."
 
 
-def _to_order(line: "OrderLine", answer: CheckAnswer, words: Words) -> tuple[str, ...]:
+def _to_order(
+    line: "OrderLine", answer: CheckAnswer, words: Words, sure: int | None
+) -> tuple[str, ...]:
     row = line.row
     if row.order_by is not None:
         by = f"by {words.deadline(row.order_by)}"
@@ -66,7 +73,23 @@ def _to_order(line: "OrderLine", answer: CheckAnswer, words: Words) -> tuple[str
         by = "at once" if line.too_late else "at any time"
     title = clean(row.title) + (", optional" if row.optional else "")
     comes = "" if row.arrives is None else f"comes {words.moment(row.arrives)}"
-    return by, title + room_of(answer, line.episode), comes
+    name = title + room_of(answer, line.episode)
+    return (
+        (by, name, comes)
+        if sure is None
+        else (by, _surely(line, sure, answer.now, words), name, comes)
+    )
+
+
+def _surely(line: "OrderLine", sure: int, now: int, words: Words) -> str:
+    """When to order it to be in time so often."""
+    if line.sure_cap is None or line.row.optional:
+        return ""
+    if line.sure_by is None:
+        return f"never {sure} in 100, {in_words(line.sure_cap)} at most"
+    if line.sure_by < now:
+        return f"too late for {sure} in 100"
+    return f"{sure} in 100 by {words.deadline(line.sure_by)}"
 
 
 def _coming(line: "OrderLine", answer: CheckAnswer, words: Words) -> tuple[str, ...]:

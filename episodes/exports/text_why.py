@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from episodes.amounts import length_in_words
 from episodes.answers.rows import CheckAnswer
 from episodes.exports.safe_text import clean
-from episodes.exports.text_words import columns, name_of, read_as_of, words_for
+from episodes.exports.text_words import columns, name_of, read_as_of, room_of, words_for
 
 if TYPE_CHECKING:
     from episodes.answers.why import WhyAnswer
@@ -23,7 +23,7 @@ def why_text(why: "WhyAnswer", answer: CheckAnswer) -> str:
             (
                 words.moment(link.start),
                 "" if link.finish is None else f"- {words.moment(link.finish)}",
-                _what(answer, why.episode, link.id),
+                _what(answer, link.episode or why.episode, link.id, why.episode),
                 clean(link.text),
             )
             for link in why.chain
@@ -37,13 +37,15 @@ def why_text(why: "WhyAnswer", answer: CheckAnswer) -> str:
     return "\n".join(lines)
 
 
-def _what(answer: CheckAnswer, episode: str, id: str | None) -> str:
-    """The title of a link's thing, of this room first."""
+def _what(answer: CheckAnswer, episode: str, id: str | None, asked: str) -> str:
+    """The title of a link's thing, and its room where that is another one."""
     if id is None:
         return ""
     rooms = sorted(answer.episodes, key=lambda room: room.id != episode)
-    rows = [(room, row) for room in rooms for row in room.steps if row.id == id]
-    return name_of(*rows[0]) if rows else clean(id)
+    found = next(((room, row) for room in rooms for row in room.steps if row.id == id), None)
+    if found is None:
+        return clean(id)
+    return name_of(*found) + ("" if found[0].id == asked else room_of(answer, found[0].id))
 
 
 def _slack(why: "WhyAnswer") -> str:

@@ -12,14 +12,17 @@ is refused with the faults, and nothing is written.
 """
 
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
 from episodes.files import journal
 from episodes.files.journal import Change, FileChange
-from episodes.files.saving import locked, read_text, save
+from episodes.files.plan_text import written
+from episodes.files.recovery import not_saved
+from episodes.files.saving import StaleFileError, locked, read_text, save
 from episodes.files.toml_spans import Path as TomlPath
 from episodes.files.toml_spans import Table, Value, find, tables_of
 from episodes.problems import EpisodesError
@@ -29,6 +32,10 @@ EditKind = Literal[
 ]
 _OF_STUDIO = frozenset(("person", "space", "gear", "carrier"))
 STUDIO_FILE = "studio.toml"
+
+
+class ChangedMeanwhileError(StaleFileError):
+    """The same thing was changed by somebody else since it was read; nothing was written."""
 
 
 class EditError(EpisodesError):
@@ -65,6 +72,7 @@ def set_fact(
     clock: int,
     now: int | None = None,
     said: str = "",
+    seen: Mapping[str, str] | None = None,
 ) -> Change:
     """Write one fact, and what goes with it, into an episode's file (or the studio's).
 
@@ -76,6 +84,7 @@ def set_fact(
         clock: the clock's UTC minute, rounded up.
         now: the moment the season is read from, where that is not the clock.
         said: the change in words, for the journal.
+        seen: by name, the texts of the season's files as whoever decides this has read them.
 
     Returns:
         The change as it stands in the journal.
@@ -83,11 +92,13 @@ def set_fact(
     Raises:
         PlanError: the season could not be read with that change; nothing was written.
         EditError, StaleFileError, LockedError: in words why nothing was written.
-        OSError: a file cannot be read or written.
+        ChangedMeanwhileError: what is to be set is no longer as it was `seen`.
+        NotSavedError: the file could not be written; the change is kept aside.
+        OSError: a file cannot be read.
     """
     pairs = [(key, value), *(also or {}).items()]
     edits = [Edit(kind=_kind(kind), id=id, key=name, value=it) for name, it in pairs]
-    return change(folder, episode, edits, clock=clock, now=now, said=said)
+    return change(folder, episode, edits, clock=clock, now=now, said=said, seen=seen)
 
 
 def change(
@@ -98,21 +109,84 @@ def change(
     clock: int,
     now: int | None = None,
     said: str = "",
+    seen: Mapping[str, str] | None = None,
 ) -> Change:
     """Make several edits of one file as one change; arguments and errors as `set_fact`."""
     from episodes.files.reading import read_season
 
     name = STUDIO_FILE if edits[0].kind in _OF_STUDIO else f"{episode}.toml"
     path = folder / name
-    with locked(folder):
-        before = read_text(path)
-        after = edited(before, edits, file=name)
-        read_season(folder, clock=clock, now=now, overrides={path: after})
-        said = said or "; ".join(_in_words(edit) for edit in edits)
-        if after == before:
-            return Change(said=said, files=())
-        save(path, after, read=before)
-        return journal.record(folder, said, [FileChange(name, before, after)])
+    said = said or "; ".join(_in_words(edit) for edit in edits)
+    files: list[FileChange] = []
+    try:
+        with _held(folder):
+            before = read_text(path)
+            if seen is not None and seen.get(name, before) != before:
+                _refuse_what_moved(seen[name], before, edits, name)
+            after = edited(before, edits, file=name)
+            read_season(folder, clock=clock, now=now, overrides={path: after})
+            if after == before:
+                return Change(said=said, files=())
+            files.append(FileChange(name, before, after))
+            save(path, after, read=before)
+            return journal.record(folder, said, files, at=clock)
+    except OSError as error:
+        if not files or read_back(path) == files[0].after:
+            raise
+        raise not_saved(folder, said, files, error) from error
+
+
+@contextmanager
+def _held(folder: Path) -> Iterator[None]:
+    """The season's lock; where none can be made (a folder that is not writable) nobody else
+    writes there either, and what is asked for is worked out all the same, to be kept aside."""
+    lock = locked(folder)
+    try:
+        lock.__enter__()
+    except OSError:
+        yield
+        return
+    try:
+        yield
+    finally:
+        lock.__exit__(None, None, None)
+
+
+def read_back(path: Path) -> str | None:
+    """What a file holds now, None where it cannot be read."""
+    try:
+        return read_text(path)
+    except (OSError, EpisodesError):
+        return None
+
+
+def _refuse_what_moved(seen: str, now: str, edits: Sequence[Edit], file: str) -> None:
+    """Edits of other things than somebody else's fit together; edits of the same do not.
+
+    Raises:
+        ChangedMeanwhileError: a key that is to be set has got another value since it was read.
+    """
+    old, new = (tomllib.loads(text, parse_float=str) for text in (seen, now))
+    for edit in edits:
+        if edit.add:
+            continue
+        was, is_now = _value(old, edit, file), _value(new, edit, file)
+        if was != is_now:
+            stands = "gone" if is_now is None else f"{is_now}"
+            raise ChangedMeanwhileError(
+                f'{file}: `{edit.key}` of "{edit.id or "the episode"}" was changed meanwhile and '
+                f"is {stands} now; nothing was written. Look at it again, then say so once more"
+            )
+
+
+def _value(data: dict[str, Any], edit: Edit, file: str) -> object:
+    try:
+        table: Any = data
+        for part in _path_to(data, edit, file):
+            table = table[part]
+    except EditError:
+        return None
+    return table.get(edit.key)
 
 
 def edited(text: str, edits: Iterable[Edit], *, file: str) -> str:
@@ -276,6 +350,8 @@ def _written(value: object) -> str:
 
     if isinstance(value, (list, tuple)):
         return "[" + ", ".join(_written(item) for item in value) + "]"
+    if isinstance(value, (str, Mapping)):
+        return written(value)
     return tomlkit.item(value).as_string()
 
 

@@ -17,7 +17,14 @@ from episodes.files import journal
 from episodes.files.editing import STUDIO_FILE, EditError
 from episodes.files.journal import Change, FileChange
 from episodes.files.plan_text import Block, block_text, section, written
-from episodes.files.saving import PRIVATE_FOLDER, locked, read_text, save, write_whole
+from episodes.files.saving import (
+    PRIVATE_FOLDER,
+    locked,
+    read_text,
+    remove,
+    save,
+    write_whole,
+)
 from episodes.files.toml_spans import Table, Value, find, tables_of
 from episodes.model.season import Season
 
@@ -34,11 +41,11 @@ SECTIONS = {
 
 @dataclass(frozen=True, slots=True)
 class NewText:
-    """A file's text as it will be; `before` None: the file is new."""
+    """A file's text as it will be; None before: the file is new, after: it is to go."""
 
     name: str
     before: str | None
-    after: str
+    after: str | None
 
 
 def grown(text: str, blocks: Iterable[Block], *, file: str) -> str:
@@ -121,7 +128,7 @@ def trial(folder: Path, texts: Sequence[NewText], *, clock: int, now: int | None
     """
     from episodes.files.reading import read_season
 
-    overrides = {folder / text.name: text.after for text in texts}
+    overrides = {folder / text.name: text.after for text in texts if text.after is not None}
     # A folder that is not there yet is reached through the file that will be in it.
     path = folder if folder.is_dir() else folder / STUDIO_FILE
     return read_season(path, clock=clock, now=now, overrides=overrides)
@@ -146,10 +153,14 @@ def write(
     with locked(folder):
         written_now: list[NewText] = []
         try:
-            for text in texts:
+            # What goes, goes last: a crash leaves too much, not too little.
+            for text in sorted(texts, key=lambda text: text.after is None):
                 path = folder / text.name
                 path.parent.mkdir(exist_ok=True)
-                save(path, text.after, read=text.before)
+                if text.after is None:
+                    remove(path, read=text.before)
+                else:
+                    save(path, text.after, read=text.before)
                 written_now.append(text)
         except BaseException:
             for text in written_now:

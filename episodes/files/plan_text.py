@@ -6,6 +6,7 @@ here is new text, and a test reads all of it back.
 """
 
 import json
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, time
@@ -13,6 +14,8 @@ from typing import Any
 
 WIDTH = 100
 RULE = "# " + "-" * 78
+_UNSHOWN = re.compile("[\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+"""DEL and C1 controls, line separators, marks that turn the reading order round."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +57,10 @@ def written(value: Any) -> str:
     if isinstance(value, date | time):
         return value.isoformat()
     if isinstance(value, str):
-        # JSON's escapes are TOML's, but for the one control character that JSON lets pass.
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
+        # JSON's escapes are TOML's, but for what JSON lets pass and no terminal should be shown.
+        return _UNSHOWN.sub(
+            lambda char: f"\\u{ord(char[0]):04x}", json.dumps(value, ensure_ascii=False)
+        )
     if isinstance(value, Mapping):
         return "{ " + ", ".join(f"{_key(key)} = {written(it)}" for key, it in value.items()) + " }"
     assert isinstance(value, Sequence), value

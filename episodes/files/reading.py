@@ -10,7 +10,6 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from episodes.amounts import MINUTES_A_DAY
 from episodes.calendars.openings import Stretch
 from episodes.files.context import Context, Ground
 from episodes.files.crosschecks import check_episode, things_of
@@ -27,8 +26,6 @@ from episodes.model.episode import Episode
 from episodes.model.season import Season
 from episodes.model.studio import Studio
 from episodes.problems import PlanError, Problem
-
-_YEAR = 366 * MINUTES_A_DAY
 
 
 def season_folder(path: Path) -> tuple[Path, str | None]:
@@ -74,7 +71,7 @@ def read_season(
     releases = releases_of(files, ground)
     episodes, ideas = _episodes(files, ground, names, studio, releases)
     last = max([at, *releases.values()])
-    studio = _with_busy(studio, reader, folder.path, at - _YEAR, last + 3 * _YEAR, faults)
+    studio = _with_busy(studio, reader, folder.path, at, last, faults)
     zone = ground.zone
     years = range(zone.day(at).year - 1, zone.day(last).year + 4)
     holidays = _holidays(studio, source, years, faults)
@@ -111,13 +108,14 @@ def _episodes(
 
 
 def _with_busy(
-    studio: Studio, reader: StudioReader, folder: Path, start: int, end: int, faults: Faults
+    studio: Studio, reader: StudioReader, folder: Path, now: int, last: int, faults: Faults
 ) -> Studio:
-    """The studio with the busy time of its people's calendar files."""
+    """The studio with the busy time of its people's calendar files, around now and the last
+    release."""
     named = {table.id: table.busy for table in reader.table.person or () if table.busy}
     if not named:
         return studio
-    from episodes.files.busy import read_busy
+    from episodes.files.busy import AHEAD, BEFORE, read_busy
 
     people = []
     for person in studio.people:
@@ -130,7 +128,7 @@ def _with_busy(
                 mend = "It stands beside studio.toml; name another, or leave `busy` out."
                 faults.add("unreadable", place, text, mend, subject=person.id)
                 continue
-            busy, problems = read_busy(file, studio.zone, start, end)
+            busy, problems = read_busy(file, studio.zone, now - BEFORE, last + AHEAD)
             stretches.extend(busy)
             for problem in problems:
                 faults.take(replace(problem, where=problem.where or place))

@@ -9,11 +9,11 @@ from episodes.files.context import Context, Layer
 from episodes.files.reading_coats import from_table
 from episodes.files.schema_episode import FallbackTable
 from episodes.files.values import quoted
-from episodes.model.episode import Fallback, Job, NewLead, Parcel, Ref, Shot, Step
+from episodes.model.episode import Fallback, Job, NewLead, Parcel, Ref, Shot, Step, Who
 from episodes.problems import Place
 from episodes.trade.products import Coating
 
-_CHANGES = ("parcel", "drop", "hands", "coat", "extra", "air", "where", "use")
+_CHANGES = ("parcel", "drop", "hands", "coat", "extra", "air", "where", "who", "use")
 
 
 class Things:
@@ -67,6 +67,7 @@ class _Reader:
             extra=self.extra(table),
             air=self.air(table),
             where=self.where(table.where or {}),
+            who=self.who(table.who or {}),
             use=self.use(table.use or ()),
             note=table.note or "",
             place=place,
@@ -193,6 +194,34 @@ class _Reader:
                 text = f"{self.saying}: {quoted(name)} does {quoted(deed)}, which"
                 text += f" {quoted(space)} forbids."
                 self.fault("forbidden", place, text, "Send it elsewhere.")
+        return read
+
+    def who(self, table: Mapping[str, Who]) -> dict[str, Who]:
+        read = {}
+        for name, who in table.items():
+            place = self.own.place("who", *self.at("who", name))
+            thing: Step | Shot | None = self.things.steps.get(name) or self.things.shots.get(name)
+            if thing is None:
+                self.is_a("step", name, self.things.steps, place)
+                continue
+            if isinstance(thing, Step) and thing.wait is not None:
+                text = f"{self.saying}: {quoted(name)} is a wait and needs nobody."
+                self.fault("not-for-waits", place, text, "Name a step with `hands`.")
+                continue
+            if not who.people:
+                text = f"{self.saying}: nobody is named for {quoted(name)}."
+                self.fault("nobody", place, text, "Name who does it instead.")
+                continue
+            words = f"{self.saying}: {quoted(name)} is done by"
+            people = self.context.ground.people
+            # Every unknown name is told, not the first alone.
+            unknown = [
+                person
+                for person in who.people
+                if not self.context.known("person", person, people, place, words, self.id)
+            ]
+            if not unknown:
+                read[name] = who
         return read
 
     def at(self, key: str, name: str) -> tuple[str, ...]:

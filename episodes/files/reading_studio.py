@@ -180,6 +180,7 @@ class StudioReader:
             keeps_holidays=table.keeps_holidays,
             off=tuple(table.off or ()),
             extra=tuple(table.extra or ()),
+            could=tuple(table.could or ()),
             place=self.source.place(path),
         )
 

@@ -13,17 +13,19 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from episodes.files.faults import Faults
+from episodes.files.saving import LARGEST_PLAN
 from episodes.files.toml_spans import Entry, Path, Value, tables_of
 from episodes.files.values import quoted
 from episodes.problems import Place
 
-LARGEST_FILE = 8 * 1024 * 1024
+LARGEST_FILE = LARGEST_PLAN
 DEEPEST_KEY = 32
 """Parts of one dotted key; the parser's time grows with their square."""
 
 _TOML_WHERE = re.compile(r" \((?:at line (\d+), column (\d+)|at end of document)\)$")
 _STRINGS_AND_COMMENTS = re.compile(
-    r'"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\'|#[^\n]*', re.DOTALL
+    r'"""(?:[^\\"]++|\\.|"(?!""))*+"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]++|\\.)*+"|\'[^\'\n]*\'|#[^\n]*',
+    re.DOTALL,
 )
 _DEEP_KEY = re.compile(rf"(?:[A-Za-z0-9_-]+[ \t]*\.[ \t]*){{{DEEPEST_KEY}}}")
 _MENDS = (
@@ -58,12 +60,13 @@ class Source:
 
     def place(self, path: Path = ()) -> Place:
         """Where `path` stands, or the nearest thing around it that is written somewhere."""
+        key = _key_of(path)
         while path:
             line = self.lines.get(path)
             if line is not None:
-                return Place(self.name, line)
+                return Place(self.name, line, key)
             path = path[:-1]
-        return Place(self.name, 1)
+        return Place(self.name, 1, key)
 
     def written_id(self, path: Path) -> str:
         """The id written in the table at `path`, in whatever form; a stand-in if there is none."""
@@ -96,6 +99,15 @@ class Source:
                 else:
                     words, subject = f"{kind} {part + 1}", subject
         return words, subject
+
+
+def _key_of(path: Path) -> str:
+    """The key that a path goes through first in the step, parcel, .. that it belongs to."""
+    start = 2 if len(path) > 1 and isinstance(path[1], int) else 0
+    if path[:1] == ("job",) and path[2:3] == ("step",) and len(path) > 3:
+        start = 4
+    key = path[start] if len(path) > start else ""
+    return key if isinstance(key, str) else ""
 
 
 def stand_in(path: Path) -> str:

@@ -381,7 +381,7 @@ def by_step(read: Callable[[object], _T]) -> Callable[[object], dict[str, _T]]:
             raise ValueError(f'{shown(value)} is no table; write {{ "bench.cut" = .. }}')
         flat: dict[str, object] = {}
         for name, inner in value.items():
-            if isinstance(inner, dict):
+            if isinstance(inner, dict) and "any_of" not in inner:
                 flat |= {f"{name}.{step}": part for step, part in inner.items()}
             else:
                 flat[name] = inner

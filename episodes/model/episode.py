@@ -5,7 +5,7 @@ minutes: a bare date stands for its start as a lower bound and for its end as an
 of today read as now at the latest. What no value was given for is None, never a made-up value.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from episodes.amounts import Estimate, Lead
@@ -128,6 +128,22 @@ class Job:
     steps: tuple[Step, ...]
     note: str = ""
     place: Place
+    _places: dict[str, int] = field(default_factory=dict, compare=False, repr=False)
+
+    def at(self, id: str) -> int | None:
+        """The place of a step in the file's order, by its full id; None for no step of the job.
+
+        Looked up, not sought: a job may have thousands of steps, each asking for its neighbours.
+        """
+        if not self._places:
+            self._places.update({step.id: place for place, step in enumerate(self.steps)})
+        return self._places.get(id)
+
+    def behind(self, id: str) -> tuple[Step, ...]:
+        """The steps behind one of its own."""
+        place = self.at(id)
+        assert place is not None
+        return self.steps[place + 1 :]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -236,6 +252,8 @@ class Fallback:
     air: dict[str, tuple[float | None, float | None]]
     """Space to (degC or None, percent or None)."""
     where: dict[str, str]
+    who: dict[str, Who] = field(default_factory=dict)
+    """Step or shot to the people who do it instead."""
     use: tuple[Ref, ...] = ()
     note: str = ""
     place: Place

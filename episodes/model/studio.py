@@ -21,6 +21,8 @@ class Person:
     keeps_holidays: bool = False
     off: tuple[DayOff, ...] = ()
     extra: tuple[ExtraHours, ...] = ()
+    could: tuple[ExtraHours, ...] = ()
+    """Hours the person could work if need be: in no plan, offered as a way out of a slip."""
     busy: tuple[Stretch, ...] = ()
     """Busy time read from the person's calendar files, UTC minutes; beats `extra`."""
     place: Place

@@ -90,8 +90,7 @@ def moments_past(episode: Episode) -> dict[str, str]:
                     waiting.append(steps[shot.of.id])
             elif shot.of.kind == "step":
                 job = jobs[steps[shot.of.id].job]
-                at = [step.id for step in job.steps].index(shot.of.id)
-                waiting.extend(step for step in job.steps[at + 1 :] if step.hands is not None)
+                waiting.extend(step for step in job.behind(shot.of.id) if step.hands is not None)
         begun = next((step for step in waiting if begun_step(step)), None)
         if begun is not None:
             past[shot.id] = f'"{begun.title}" has begun'

@@ -55,8 +55,7 @@ class Entries:
                 self._push(shot.of, entry, whole=True)
             elif shot.when == "after" and shot.once and shot.of.kind == "step":
                 job, step = self.steps[shot.of.episode, shot.of.id]
-                later = job.steps[job.steps.index(step) + 1 :]
-                for other in later:
+                for other in job.behind(step.id):
                     if other.hands is not None:
                         self._pushed[shot.of.episode, other.id].append(entry)
 
@@ -81,14 +80,14 @@ class Entries:
 
     @staticmethod
     def _in_job(after: After, job: Job, step: Step) -> bool:
-        mine = {other.id for other in job.steps}
-        return (
-            after.target.kind == "step" and after.target.id in mine and after.target.id != step.id
-        )
+        target = after.target
+        return target.kind == "step" and target.id != step.id and job.at(target.id) is not None
 
     def _before_in_file(self, episode: str, job: Job, step: Step) -> Step | None:
-        place = job.steps.index(step)
-        for other in reversed(job.steps[:place]):
+        place = job.at(step.id)
+        assert place is not None
+        for at in range(place - 1, -1, -1):
+            other = job.steps[at]
             if self.draft.absent.get((episode, other.id)) != "spare":
                 return other
         return None

@@ -35,19 +35,22 @@ def expand(
     ahead: int = AHEAD,
     extra: Mapping[str, tuple[Stretch, ...]] | None = None,
     air: Mapping[str, tuple[float | None, float | None]] | None = None,
+    hours: Hours | None = None,
 ) -> Network:
     """The network of a season.
 
     Args:
         past, ahead: minutes of calendar before `now` and after the last release.
         extra, air: see `Hours`.
+        hours: the calendars to use, built before for a season of the same studio; `past`, `ahead`,
+            `extra` and `air` are then theirs.
 
     Raises:
         PlanError: a step that fits in no opening, a coat whose air never comes, a circle of links.
     """
     now = season.now
     releases = [episode.release for episode in season.episodes]
-    hours = Hours(
+    hours = hours or Hours(
         season,
         min([now, *releases]) - past,
         max([now, *releases]) + ahead,
@@ -200,8 +203,8 @@ def _step(
 
 def _on_since(episode: Episode, job: Job, step: Step) -> int | None:
     """When a wait began by itself: the finish of the done hands-on step whose gear stays on."""
-    place = job.steps.index(step)
-    if step.wait is None or step.after is not None or place == 0:
+    place = job.at(step.id)
+    if step.wait is None or step.after is not None or not place:
         return None
     before = job.steps[place - 1]
     shared = {name for name, _ in step.gear} & {name for name, _ in before.gear}

@@ -5,7 +5,7 @@ in the space's noise hours. The intersections are kept by what they are made of,
 of a season share a handful of them.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from episodes.calendars.carrier_days import CarrierDays
@@ -30,7 +30,8 @@ class Hours:
 
     Args:
         extra: further openings of people, by person (a way out that adds hours).
-        air: (celsius, humidity) that replaces a space's air, None for unchanged.
+        air: (celsius, humidity) that replaces a space's air from the season's `now` on, None for
+            unchanged.
     """
 
     def __init__(
@@ -46,6 +47,7 @@ class Hours:
         self.start = start
         self.end = end
         self.zone = zone(season.studio.zone)
+        self._now = min(season.now, end)
         self._holidays = season.holidays
         self._extra = extra or {}
         self._air = air or {}
@@ -147,16 +149,28 @@ class Hours:
         key = space or ""
         if key not in self._pieces:
             months = (Air(),) * 12 if space is None else self.studio.space(space).air_by_month
-            celsius, humidity = self._air.get(key, (None, None))
-            changed = [
-                Air(
-                    air.celsius if celsius is None else celsius,
-                    air.humidity if humidity is None else humidity,
-                )
-                for air in months
-            ]
-            self._pieces[key] = air_pieces(self.zone, changed, self.start, self.end)
+            if key in self._air:
+                self._pieces[key] = self._air_by_hand(months, *self._air[key])
+            else:
+                self._pieces[key] = air_pieces(self.zone, months, self.start, self.end)
         return self._pieces[key]
+
+    def _air_by_hand(
+        self, months: Sequence[Air], celsius: float | None, humidity: float | None
+    ) -> list[tuple[int, int, Air]]:
+        """A space heated or dried from now on; what dried there before did so in its usual air."""
+        changed = [
+            Air(
+                air.celsius if celsius is None else celsius,
+                air.humidity if humidity is None else humidity,
+            )
+            for air in months
+        ]
+        before = air_pieces(self.zone, months, self.start, self._now)
+        after = air_pieces(self.zone, changed, max(self._now, self.start), self.end)
+        if before and after and before[-1][2] == after[0][2]:
+            after[0] = (before.pop()[0], *after[0][1:])
+        return [*before, *after]
 
     def curve(
         self, coating: Coating, space: str | None, *, never_faster: bool = False

@@ -68,6 +68,7 @@ def test_episodes_alone_where_nothing_is_planned_says_what_to_type(
     assert run([]) == 2
     assert "studio.toml" in capsys.readouterr().err
     monkeypatch.setattr("episodes.commands.screen.at_a_terminal", lambda: True)
+    monkeypatch.setattr("click.prompt", lambda *_, **__: "leave")
     assert run([]) == 0
     assert "episodes demo" in capsys.readouterr().out
 

@@ -241,7 +241,8 @@ def test_a_folder_that_cannot_be_written_is_one_line_and_exit_3(
     monkeypatch.setattr("episodes.files.editing.save", full)
     answer = desk("done", "before")
     assert answer.code == 3
-    assert answer.err == f"episodes: {desk.file}: No space left on device\n"
+    assert answer.err.startswith(f"episodes: {desk.file.name} could not be written (No space left")
+    assert answer.err.count("\n") == 1
     assert desk.text == EPISODE
 
 

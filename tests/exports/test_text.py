@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from episodes.answers.rows import Metric
 from episodes.exports.text import check_text
 from tests.exports.answers_by_hand import NOW, RELEASE, at, laundry, porch, season, with_step
 
@@ -48,8 +49,35 @@ def test_the_whole_answer_for_a_room() -> None:
         "  error: The before shot is gone. (2027-05-laundry.toml:40)",
         "  warning: Tiles were expected. Ask the carrier. (2027-05-laundry.toml:12)",
         "  warning: Less than the cushion.",
-        "  and 1 more problem: `episodes check --all`",
+        "  1 note: `episodes check --notes`",
     ]
+
+
+def test_notes_are_counted_and_shown_when_asked_for() -> None:
+    lines = check_text(season(laundry()), with_notes=True).splitlines()
+    assert "  note: Nothing waits for it." in lines
+    assert not any(line.endswith("`episodes check --notes`") for line in lines)
+
+
+def test_how_sound_a_schedule_is_stands_below_its_notes_with_each_limit() -> None:
+    room = replace(
+        laundry(),
+        health=(
+            Metric(code="open-start", value=3, of=40, limit=0.05, ok=False, subjects=("a",)),
+            Metric(code="long-steps", value=0, of=9, limit=0),
+            Metric(code="critical-path-test", value=27, of=28, subjects=("tiles\x1b[2J",)),
+            Metric(code="critical-path-index", value=0.85, limit=0.95, ok=False),
+        ),
+    )
+    lines = check_text(season(room), with_notes=True).splitlines()
+    assert [" ".join(line.split()) for line in lines[-5:]] == [
+        "how sound the schedule is",
+        "steps that wait for nothing 3 of 40 at most 5% look here",
+        "steps of more than a full day's work 0 of 9 none ok",
+        "critical path test 28 d more on tiles␛[2J: 27 d later ok",
+        "critical path length index 0.85 at least 0.95 look here",
+    ]
+    assert "how sound" not in check_text(season(room))
 
 
 def test_all_problems_are_listed_when_asked_for() -> None:

@@ -266,7 +266,7 @@ def test_why_in_json_has_the_contracts_keys_in_its_order() -> None:
     assert list(record)[:6] == [
         "id", "start", "chain", "slack_min", "slack_work_min", "critical",
     ]  # fmt: skip
-    assert list(record["chain"][0]) == ["id", "start", "finish", "kind", "text"]
+    assert list(record["chain"][0])[:5] == ["id", "start", "finish", "kind", "text"]
 
 
 def test_a_rooms_second_name_is_left_out_where_the_first_is_enough() -> None:

@@ -13,7 +13,7 @@ import pytest
 PAGE = Path(__file__).parents[2] / "docs" / "json.md"
 
 
-BY_NAME = {"criticality", "hands_min"}
+BY_NAME = {"criticality", "hands_min", "parcel", "coat", "air", "where", "who"}
 """Objects whose keys are names of the plan."""
 
 
@@ -58,6 +58,7 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("late", "desk-boards", "--arrives", "2027-04-30"),
         ("odds", "--samples", "200"),
         ("compare", "--no-odds"),
+        ("rescue",),
         ("lookback",),
         ("drift",),
         ("today",),
