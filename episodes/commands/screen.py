@@ -55,8 +55,26 @@ def show(path: Path, now_text: str | None, ascii_only: bool = False) -> int:
     from episodes.screens.launch import run
 
     folder, _ = season_folder(path)
+    offer_kept(folder)
     now = now_of(now_text, folder)
     return run(path, clock=clock_minute(), now=now, ascii=ascii_only, tick=clock_minute)
+
+
+def offer_kept(folder: Path) -> None:
+    """Ask about changes that could not be written earlier, where there are any."""
+    from episodes.commands.recover import offer
+    from episodes.files import recovery
+    from episodes.problems import EpisodesError
+
+    if not recovery.waiting(folder):
+        return
+    offer(folder)
+    if click.confirm("Write them now?", default=True):
+        try:
+            for said in recovery.recover(folder, clock=clock_minute()):
+                say(f"Written: {said}.")
+        except (EpisodesError, OSError) as error:
+            say(f"Not written: {error}")
 
 
 def print_check(path: Path, now_text: str | None) -> ExitCode:

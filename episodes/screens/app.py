@@ -31,6 +31,7 @@ from episodes.screens.lookback import LookBack
 from episodes.screens.looks import LOOK, LOOKS
 from episodes.screens.marks import UNICODE, Marks
 from episodes.screens.next_room import NextRoom
+from episodes.screens.odds_sheet import OddsSheet
 from episodes.screens.page import Key, Page, PageName, Target
 from episodes.screens.runup import RunUp
 from episodes.screens.sheet import Said, Sheet
@@ -102,6 +103,7 @@ class EpisodesApp(App[int]):
         self._message = ("", "")
         self._area: Size | None = None
         self._leaving = False
+        self.odds = OddsSheet(self)
         self._looked = 0
         self._solving = False
         self._took = AT_ONCE
@@ -229,6 +231,7 @@ class EpisodesApp(App[int]):
         """A long question is answered."""
         if name == "odds":
             self.counting.odds(self.sitting)
+        self.odds.arrived(name)
         self.rebuild()
 
     def _tick(self) -> None:

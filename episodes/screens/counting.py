@@ -68,6 +68,18 @@ class Counting:
         elif found is not None:
             sitting.odds = {}
 
+    def odds_lines(self, sitting: "Sitting", episode: str) -> "tuple[str, ...] | None":
+        """The odds of one episode in words and as a picture; None while they are counted."""
+        moved, taken = dict(sitting.moved), tuple(sitting.taken)
+        found = self._get(
+            "odds lines",
+            (sitting.trial, episode),
+            lambda: sitting.engine.ask_odds_lines(moved, taken, episode),
+        )
+        if isinstance(found, Failed):
+            return ("They could not be counted.",)
+        return found if isinstance(found, tuple) else None
+
     def ways(self, sitting: "Sitting", episode: str) -> "RescueAnswer | Failed | None":
         """The ways out of an episode's slip with the arrivals tried; None while they are sought."""
         from episodes.answers.rescue import RescueAnswer

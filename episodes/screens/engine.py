@@ -68,6 +68,11 @@ class Engine(Protocol):
     ) -> Callable[[], dict[str, float]]:
         """By episode, the share of samples in which it is out in time."""
 
+    def ask_odds_lines(
+        self, moved: Mapping[Box, int], taken: Sequence[Taken], episode: str
+    ) -> Callable[[], tuple[str, ...]]:
+        """The odds of one episode in words and as a picture, line by line."""
+
     def ask_ways(self, moved: Mapping[Box, int], episode: str) -> "Callable[[], RescueAnswer]":
         """The ways out of an episode's slip."""
 
@@ -166,6 +171,13 @@ class SeasonEngine:
         from episodes.screens.questions import odds_of
 
         return partial(odds_of, self._data, dict(moved), self._changes_of(taken))
+
+    def ask_odds_lines(
+        self, moved: Mapping[Box, int], taken: Sequence[Taken], episode: str
+    ) -> Callable[[], tuple[str, ...]]:
+        from episodes.screens.questions import odds_lines
+
+        return partial(odds_lines, self._data, dict(moved), self._changes_of(taken), episode)
 
     def ask_ways(self, moved: Mapping[Box, int], episode: str) -> "Callable[[], RescueAnswer]":
         from episodes.screens.questions import ways_of

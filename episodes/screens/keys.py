@@ -60,6 +60,13 @@ def _turning(app: "EpisodesApp") -> tuple[Key, ...]:
             text="the pages; Tab the next one",
             run=lambda name: app.open(app.pages[names[int(name) - 1]]),
         ),
+        key(
+            "O",
+            "shift+o",
+            shown="O",
+            text="the odds of this room, with a picture of when it is ready",
+            run=lambda _: app.odds.open(),
+        ),
         key("tab", run=lambda _: app.turn(1)),
         key("shift+tab", run=lambda _: app.turn(-1)),
         key(

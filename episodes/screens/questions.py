@@ -34,6 +34,21 @@ def odds_of(data: bytes, moved: Moved, taken: Taken) -> dict[str, float]:
     return on_times(planned(_season(data), moved, taken))
 
 
+def odds_lines(data: bytes, moved: Moved, taken: Taken, episode: str) -> tuple[str, ...]:
+    """The odds of one episode in words, with the picture of its ready moment."""
+    from episodes.answers.odds import odds_of as counted
+    from episodes.exports.text_odds import odds_text
+
+    text = odds_text(counted(planned(_season(data), moved, taken), only=episode))
+    # On a sheet lines are folded: the release stands in the picture itself, and is named below.
+    return tuple(
+        f"| is the release{line.strip().removeprefix('^ release')}"
+        if line.strip().startswith("^ release")
+        else line
+        for line in text.splitlines()
+    )
+
+
 def ways_of(data: bytes, moved: Moved, episode: str) -> "RescueAnswer":
     """The ways out of one episode's slip, the tried arrivals counted in."""
     from episodes.answers.rescue import rescue

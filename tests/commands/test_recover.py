@@ -48,3 +48,22 @@ def test_a_spoiled_plan_is_restored_and_the_restoring_undone(desk: Desk) -> None
 def test_what_cannot_be_restored_is_refused(desk: Desk, words: tuple[str, ...]) -> None:
     desk("done", "cut")
     assert desk("restore", *words).code == 2
+
+
+def test_the_screen_s_start_offers_what_is_kept_aside_and_writes_it(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    from episodes.commands.screen import offer_kept
+    from episodes.files import recovery
+    from episodes.files.journal import FileChange
+
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+    change = FileChange(desk.file.name, EPISODE, EPISODE + "# more\n")
+    recovery.not_saved(desk.folder, "more", [change], OSError(errno.ENOSPC, "No space"))
+    asked = []
+    monkeypatch.setattr("click.confirm", lambda text, **_: bool(asked.append(text)) or True)
+    offer_kept(desk.folder)
+    assert asked == ["Write them now?"]
+    assert desk.text.endswith("# more\n")
+    offer_kept(desk.folder)
+    assert len(asked) == 1

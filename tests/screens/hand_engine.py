@@ -158,6 +158,9 @@ class HandEngine:
             ),
         )  # fmt: skip
 
+    def ask_odds_lines(self, moved: Any, taken: Any, episode: str) -> Callable[[], tuple[str, ...]]:
+        return lambda: (f"{episode}: 93 in 100", "  ▁▅█▃|▁", "  ^ release")
+
     def ask_odds(self, moved: Any, taken: Any) -> Callable[[], dict[str, float]]:
         share = 0.93 - 0.1 * len(moved) + 0.04 * len(taken)
         return lambda: {each.id: share for each in self.base.episodes}
