@@ -63,6 +63,7 @@ def show(path: Path, now_text: str | None, ascii_only: bool = False) -> int:
 def offer_kept(folder: Path) -> None:
     """Ask about changes that could not be written earlier, where there are any."""
     from episodes.commands.recover import offer
+    from episodes.exports.safe_text import clean
     from episodes.files import recovery
     from episodes.problems import EpisodesError
 
@@ -72,9 +73,9 @@ def offer_kept(folder: Path) -> None:
     if click.confirm("Write them now?", default=True):
         try:
             for said in recovery.recover(folder, clock=clock_minute()):
-                say(f"Written: {said}.")
+                say(f"Written: {clean(said)}.")
         except (EpisodesError, OSError) as error:
-            say(f"Not written: {error}")
+            say(f"Not written: {clean(str(error))}")
 
 
 def print_check(path: Path, now_text: str | None) -> ExitCode:
